@@ -1,0 +1,139 @@
+import { LeastFirst } from './heap.ts'
+import { type Mesh, nearestNode } from './mesh.ts'
+import { buildField, buildRoughField } from './noise.ts'
+import { distance, FRAME, type Point } from './place.ts'
+import { exp, power } from './steady-math.ts'
+
+/** Relief carved by its own streams, and the way water takes over it. */
+export interface Terrain {
+  readonly height: Float64Array
+  /** The node that each node drains to; itself at an outlet. */
+  readonly receiver: Int32Array
+  /** Drained area, square metres. */
+  readonly area: Float64Array
+  /** Nodes from the outlets upward: a node always comes after its receiver. */
+  readonly order: Int32Array
+  readonly outlets: readonly number[]
+}
+
+const STEPS = 60
+/** Share of the frame (from its south-west corner) where water leaves, and the base level there. */
+const OUTLETS: readonly (readonly [number, number, number])[] = [
+  [1, 0.3, 0],
+  [0.62, 1, 24],
+  [0.17, 0, 20],
+]
+
+/**
+ * Uplift against stream-power incision, solved implicitly from the outlets upward, with hollows filled before each step.
+ * Source: Braun and Willett (2013), Geomorphology 180-181:170-179 (scheme, n = 1); Barnes et al. (2014),
+ * Computers & Geosciences 62:117-127 (priority flood). Rates are chosen for looks.
+ */
+export function carveTerrain(mesh: Mesh): Terrain {
+  const count = mesh.points.length
+  const height = firstSurface(mesh)
+  const outlets = OUTLETS.map(([u, v]) =>
+    nearestNode(mesh, [FRAME.west + u * FRAME.width, FRAME.south + v * FRAME.height]),
+  )
+  outlets.forEach((node, i) => {
+    height[node] = OUTLETS[i]?.[2] as number
+  })
+  const hardness = buildField('hardness', 2600)
+  const rise = mesh.points.map(([x, y]) => 1.6 * (1 + 0.35 * hardness(x, y)))
+  const terrain = {
+    height,
+    receiver: new Int32Array(count),
+    area: new Float64Array(count),
+    order: new Int32Array(count),
+    outlets,
+  }
+  for (let step = 0; step < STEPS; step++) {
+    routeWater(mesh, terrain)
+    for (let i = 0; i < count; i++) if (!outlets.includes(i)) height[i] = (height[i] as number) + (rise[i] as number)
+    incise(mesh, terrain)
+    if (step % 4 === 3) soften(mesh, terrain)
+  }
+  routeWater(mesh, terrain)
+  return terrain
+}
+
+function firstSurface(mesh: Mesh): Float64Array {
+  const rough = buildRoughField('first surface', 3400, 5)
+  return Float64Array.from(mesh.points, ([x, y]) => {
+    const u = (x - FRAME.west) / FRAME.width
+    const v = (y - FRAME.south) / FRAME.height
+    // A broad trough that bends from the north-west to the outlet in the east gives the main stem a course of its own.
+    const axis = 0.72 - 0.5 * u + 0.1 * rough(x * 0.6, 7000)
+    const trough = 1 - exp(-((v - axis) ** 2) / 0.05)
+    return 30 + 34 * (1 - u) + 42 * trough + 16 * rough(x, y)
+  })
+}
+
+/** Priority flood from the outlets: fills hollows to a faint slope, and notes receivers, order and drained area. */
+function routeWater(mesh: Mesh, terrain: Terrain): void {
+  const { height, receiver, area, order, outlets } = terrain
+  const count = height.length
+  const seen = new Uint8Array(count)
+  const queue = new LeastFirst()
+  for (const node of outlets) {
+    seen[node] = 1
+    queue.push(height[node] as number, node)
+  }
+  let filled = 0
+  while (queue.size > 0) {
+    const { key, item } = queue.pop()
+    order[filled++] = item
+    for (const next of mesh.neighbours[item] as readonly number[]) {
+      if (seen[next]) continue
+      seen[next] = 1
+      if ((height[next] as number) <= key) height[next] = key + 0.002
+      queue.push(height[next] as number, next)
+    }
+  }
+  for (let i = 0; i < count; i++) receiver[i] = steepest(mesh, height, i)
+  for (const node of outlets) receiver[node] = node
+  area.fill(mesh.spacing * mesh.spacing * 0.8660254)
+  for (let k = count - 1; k >= 0; k--) {
+    const i = order[k] as number
+    const down = receiver[i] as number
+    if (down !== i) area[down] = (area[down] as number) + (area[i] as number)
+  }
+}
+
+function steepest(mesh: Mesh, height: Float64Array, i: number): number {
+  let best = i
+  let most = 0
+  for (const next of mesh.neighbours[i] as readonly number[]) {
+    const fall = (height[i] as number) - (height[next] as number)
+    const slope = fall / distance(mesh.points[i] as Point, mesh.points[next] as Point)
+    if (slope > most) {
+      most = slope
+      best = next
+    }
+  }
+  return best
+}
+
+function incise(mesh: Mesh, terrain: Terrain): void {
+  const { height, receiver, area, order } = terrain
+  for (const i of order) {
+    const down = receiver[i] as number
+    if (down === i) continue
+    const step = distance(mesh.points[i] as Point, mesh.points[down] as Point)
+    const pull = (0.012 * power(area[i] as number, 0.45)) / step
+    const lowered = ((height[i] as number) + pull * (height[down] as number)) / (1 + pull)
+    if (lowered > (height[down] as number)) height[i] = lowered
+  }
+}
+
+function soften(mesh: Mesh, terrain: Terrain): void {
+  const { height, outlets } = terrain
+  const before = Float64Array.from(height)
+  for (let i = 0; i < height.length; i++) {
+    if (outlets.includes(i)) continue
+    const around = mesh.neighbours[i] as readonly number[]
+    let sum = 0
+    for (const next of around) sum += before[next] as number
+    height[i] = 0.75 * (before[i] as number) + (0.25 * sum) / around.length
+  }
+}
