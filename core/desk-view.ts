@@ -1,0 +1,193 @@
+/**
+ * What the desk shows: the questions a face (window, batch command) may ask and the plain data it gets back.
+ * Everything here crosses to a worker unchanged. Figures stay in metres and square metres; the face formats them.
+ */
+import type { Layer } from './geo/index.ts'
+import type { Answer, Box, Phrase, Problem, Quantity } from './model/index.ts'
+
+export const QUESTIONS = ['gather', 'vet', 'outline', 'advance', 'downstream', 'sheets'] as const
+export type QuestionId = (typeof QUESTIONS)[number]
+
+/** The questions in plain words, in the order of the job. */
+export const QUESTION_WORDS: Readonly<Record<QuestionId, string>> = {
+  gather: 'What came in?',
+  vet: 'Which reports hold?',
+  outline: 'Where is it?',
+  advance: 'How far did it move?',
+  downstream: 'Where will water carry it?',
+  sheets: 'What do we hand out?',
+}
+
+/** Which seasons the reader looks at. */
+export interface SeasonChoice {
+  readonly shown: string
+  readonly compared: string | null
+}
+
+export interface SpineEntry {
+  readonly question: QuestionId
+  readonly words: string
+  /** The short live answer; empty before a run. */
+  readonly answer: Phrase
+  /** `waiting`: not answered yet; `fresh`; `stale`: an input or setting changed since; `attention`: a person should look. */
+  readonly state: 'waiting' | 'fresh' | 'stale' | 'attention'
+  /** What needs a person or what made it stale; null when nothing does. */
+  readonly note: string | null
+}
+
+export interface SeasonBand {
+  readonly season: string
+  readonly year: number
+  readonly start: string
+  readonly end: string
+  /** Admitted reports by week from the season's start. */
+  readonly weeks: readonly { readonly found: number; readonly clear: number }[]
+  /** Windows as fractions (0-1) of the band. */
+  readonly detectable: readonly { readonly evidence: string; readonly from: number; readonly to: number }[]
+}
+
+export interface Overview {
+  readonly title: string
+  readonly dataDate: string
+  readonly bounds: Box
+  readonly seasons: readonly SeasonBand[]
+  readonly spine: readonly SpineEntry[]
+  readonly warnings: readonly { readonly code: string; readonly message: string }[]
+  /** True once a run has answered. */
+  readonly hasRun: boolean
+}
+
+export const MAP_LAYERS = [
+  'parcels',
+  'boundary',
+  'flood',
+  'searched',
+  'reference',
+  'carriers',
+  'reaches',
+  'patches',
+  'finds',
+  'clear',
+  'arrows',
+] as const
+export type MapLayerId = (typeof MAP_LAYERS)[number]
+
+/**
+ * A layer as the map draws it (WGS 84 degrees). The feature's index is its `fid`. Style columns by layer:
+ * parcels: status (infested|near|downstream|''); reaches: look, flood_look (first|next|low|''), width, name, problem;
+ * patches: season, status, outlier, label; finds: season, state (counts|single|imprecise|held); clear: season;
+ * searched: season; arrows: from, to, label (metres).
+ */
+export interface MapLayer {
+  readonly id: MapLayerId
+  readonly layer: Layer
+}
+
+/** A row of the legend; also the switch of what it names. */
+export interface LegendRow {
+  readonly id: string
+  readonly label: string
+  readonly layer: MapLayerId
+  /** Which symbol of the theme: e.g. patch-shown, patch-compared, look-first, searched, parcel. */
+  readonly symbol: string
+  /** Season that the row is about, where it is about one. */
+  readonly season: string | null
+  readonly isOn: boolean
+}
+
+export interface SettingRow {
+  /** Path in the brief, e.g. `outline.join_m`. */
+  readonly path: string
+  readonly label: string
+  readonly value: number | string
+  readonly unit: string
+  readonly source: string
+  /** What changing it changes, one sentence. */
+  readonly effect: string
+  readonly min: number | null
+  readonly max: number | null
+}
+
+export interface QuestionView {
+  readonly question: QuestionId
+  readonly choice: SeasonChoice
+  readonly answer: Answer
+  readonly legend: readonly LegendRow[]
+  readonly settings: readonly SettingRow[]
+  /** What to do next: another question, or a sheet to print. */
+  readonly next: readonly {
+    readonly label: string
+    readonly question?: QuestionId
+    readonly sheet?: string
+    readonly select?: { readonly layer: MapLayerId; readonly ids: readonly string[] }
+  }[]
+}
+
+/** What stands behind one feature of the map. */
+export interface FeatureCard {
+  readonly layer: MapLayerId
+  readonly fid: number
+  readonly id: string
+  readonly title: string
+  readonly rows: readonly { readonly label: string; readonly quantity: Quantity }[]
+  /** Plain sentences: why it is what it is. */
+  readonly why: readonly Phrase[]
+  readonly box: Box
+}
+
+export interface LedgerTable {
+  readonly layer: MapLayerId
+  readonly title: string
+  readonly columns: readonly { readonly id: string; readonly label: string; readonly kind: Quantity['kind'] }[]
+  /** One row a feature, in the columns' order. */
+  readonly rows: readonly (readonly (string | number | null)[])[]
+  readonly fids: readonly number[]
+  readonly ids: readonly string[]
+}
+
+export interface FindHit {
+  readonly label: string
+  readonly kind: 'parcel' | 'reach' | 'patch' | 'report' | 'place'
+  readonly layer: MapLayerId | null
+  readonly fid: number | null
+  readonly box: Box
+}
+
+export interface SheetEntry {
+  readonly id: string
+  readonly title: string
+  readonly page: string
+  readonly audience: string
+}
+
+/** Bytes by name: how core reads the files that a brief names (relative to the brief). */
+export interface Files {
+  read(path: string): Promise<Uint8Array>
+}
+
+/** Why something asked of the desk did not happen. */
+export interface DeskFailure {
+  readonly kind: 'input' | 'cancelled' | 'fault'
+  readonly problem: Problem
+}
+
+/** The calls of the desk; the same in Node, in a worker and across a message port. */
+export interface Desk {
+  /** Reads a brief and its layers; vets reports. Long: reports progress. */
+  openBrief(path: string): Promise<Overview>
+  /** Runs the season's job on what is open, with changed settings if any. */
+  run(settings?: Readonly<Record<string, number | string>>): Promise<Overview>
+  overview(): Overview
+  question(question: QuestionId, choice: SeasonChoice): QuestionView
+  /** What the map needs; `version` grows when any of it changes. */
+  mapLayers(): { readonly version: number; readonly layers: readonly MapLayer[] }
+  feature(layer: MapLayerId, fid: number): FeatureCard
+  ledger(layer: MapLayerId, choice: SeasonChoice): LedgerTable
+  find(text: string): readonly FindHit[]
+  sheets(): readonly SheetEntry[]
+  drawSheet(id: string, format: 'pdf' | 'svg'): Promise<Uint8Array>
+  /** The project file as it stands. */
+  writeProject(): Uint8Array
+  /** Output files of the run by name, as the batch command writes them. */
+  outputs(): Promise<ReadonlyMap<string, Uint8Array>>
+}
