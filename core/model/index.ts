@@ -91,6 +91,7 @@ export {
   TRAINING,
   type Training,
 } from './report.ts'
+export { PROFILES, SAMPLE_VINE } from './sample-vine.ts'
 export { calendarSeasons, findSeason, isDetectable, type Season } from './season.ts'
 export type { Find, SeasonSightings, Visit } from './sighting.ts'
 export {

@@ -1,0 +1,213 @@
+import { type ParseError, parse, printParseErrorCode } from 'jsonc-parser'
+import {
+  type Brief,
+  type BriefLayers,
+  DAUBENMIRE,
+  InputError,
+  type LayerSource,
+  PROFILES,
+  SAMPLE_VINE,
+  type Season,
+  type SheetRequest,
+  SINGLE_LAYER_ROLES,
+  type SpeciesProfile,
+  yearOf,
+} from '../model/index.ts'
+import { type BriefInput, briefSchema, type ProfileInput } from './brief-schema.ts'
+
+/**
+ * A complete brief from its text (JSON, comments and trailing commas allowed).
+ * Errors: InputError with the path inside the brief of the first thing that is wrong.
+ */
+export function parseBrief(text: string, file: string): Brief {
+  const errors: ParseError[] = []
+  const raw: unknown = parse(text, errors, { allowTrailingComma: true })
+  const first = errors[0]
+  if (first) {
+    const line = text.slice(0, first.offset).split('\n').length
+    throw new InputError({
+      code: 'brief-not-json',
+      file,
+      row: line,
+      reason: `The brief is not readable as JSON (${printParseErrorCode(first.error)})`,
+      remedy: `Mend line ${line}.`,
+    })
+  }
+  const result = briefSchema.safeParse(raw)
+  if (!result.success) throw schemaError(result.error.issues[0], raw, file)
+  return completeBrief(result.data, file)
+}
+
+interface SchemaIssue {
+  readonly path: readonly PropertyKey[]
+  readonly message: string
+}
+
+function schemaError(issue: SchemaIssue | undefined, raw: unknown, file: string): InputError {
+  const path = issue?.path ?? []
+  const value = path.reduce<unknown>((node, key) => (node as Record<PropertyKey, unknown> | undefined)?.[key], raw)
+  return new InputError({
+    code: 'brief-value',
+    file,
+    field: path.map(String).join('.') || '(the whole brief)',
+    ...(value === undefined ? {} : { value: JSON.stringify(value).slice(0, 80) }),
+    reason: issue?.message ?? 'The brief does not fit',
+    remedy: 'Change it in the brief; the README lists what each entry takes.',
+  })
+}
+
+/** The brief of work without a brief: every default, the given report files. */
+export function defaultBrief(layers: BriefLayers, title = 'Without a brief'): Brief {
+  const input: BriefInput = { title, layers: { reports: [] } }
+  return { ...completeBrief(input, title), layers }
+}
+
+function completeBrief(input: BriefInput, file: string): Brief {
+  const { outline = {}, advance = {}, downstream = {} } = input
+  const minReports = outline.min_reports ?? 1
+  return {
+    title: input.title,
+    species: resolveProfile(input.species, file),
+    workingCrs: input.working_crs ?? 'auto',
+    layers: resolveLayers(input.layers),
+    seasons: resolveSeasons(input.seasons ?? [], file),
+    outline: {
+      method: outline.method ?? 'closing',
+      radius: outline.radius_m ?? 5,
+      join: outline.join_m ?? 30,
+      minReports,
+      // Common practice, no source: an unconfirmed patch wants a second report unless the brief asks for more.
+      minReportsUnconfirmed: outline.min_reports_unconfirmed ?? Math.max(minReports, 2),
+      accuracyLimit: outline.accuracy_limit_m ?? 30,
+      minimumHole: outline.minimum_hole_m2 ?? 0,
+      searchRadius: outline.search_radius_m ?? 25,
+      joinWaterWidth: outline.join_water_width_m ?? 30,
+      draws: outline.draws ?? 40,
+      seed: outline.seed ?? 1,
+      coverTable: DAUBENMIRE,
+    },
+    vet: { admit: input.vet?.admit ?? 'unblocked' },
+    advance: {
+      origin: advance.origin ?? 'first-patch',
+      step: advance.step_m ?? 25,
+      sectors: advance.sectors ?? 8,
+      draws: advance.draws ?? 200,
+      seed: advance.seed ?? 1,
+    },
+    downstream: {
+      snap: downstream.snap_m ?? 2,
+      isNodingCrossings: downstream.node_crossings ?? false,
+      bank: downstream.bank_m ?? 30,
+      bankScale: downstream.bank_scale_m ?? 10,
+      retentionOrdinary: downstream.retention_m?.ordinary ?? null,
+      retentionFlood: downstream.retention_m?.flood ?? null,
+      propagules: downstream.propagules_per_m2 ?? null,
+      draws: downstream.draws ?? 200,
+      seed: downstream.seed ?? 1,
+    },
+    plan: { personHours: input.plan?.person_hours ?? null, insects: input.plan?.insects ?? null },
+    sheets: (input.sheets ?? []).map(resolveSheet),
+  }
+}
+
+function resolveSheet(sheet: NonNullable<BriefInput['sheets']>[number]): SheetRequest {
+  return {
+    id: sheet.id,
+    kind: sheet.kind,
+    page: sheet.page ?? 'letter',
+    orientation: sheet.orientation ?? 'landscape',
+    audience: sheet.audience ?? 'crew',
+    ...(sheet.title === undefined ? {} : { title: sheet.title }),
+    ...(sheet.scale === undefined ? {} : { scale: sheet.scale }),
+    ...(sheet.owner === undefined ? {} : { owner: sheet.owner }),
+  }
+}
+
+function resolveLayers(layers: BriefInput['layers']): BriefLayers {
+  const single = SINGLE_LAYER_ROLES.flatMap(role => {
+    const entry = layers[role]
+    return entry === undefined ? [] : [[role, resolveSource(entry)] as const]
+  })
+  return {
+    reports: layers.reports.map(resolveSource),
+    reference: (layers.reference ?? []).map(resolveSource),
+    ...Object.fromEntries(single),
+  }
+}
+
+function resolveSource(source: BriefInput['layers']['reports'][number]): LayerSource {
+  return {
+    path: source.path,
+    fields: source.fields ?? {},
+    dateFormat: source.date_format ?? 'auto',
+    ...(source.layer === undefined ? {} : { layer: source.layer }),
+    ...(source.crs === undefined ? {} : { crs: source.crs }),
+  }
+}
+
+function resolveSeasons(seasons: NonNullable<BriefInput['seasons']>, file: string): Season[] {
+  const sorted = seasons
+    .map(season => ({
+      id: season.id,
+      start: season.start,
+      end: season.end,
+      year: /\d{4}/.test(season.id) ? Number(/\d{4}/.exec(season.id)![0]) : yearOf(season.start),
+      detectable: (season.detectable ?? {}) as Season['detectable'],
+    }))
+    .sort((a, b) => (a.start < b.start ? -1 : 1))
+  sorted.forEach((season, i) => {
+    const before = sorted[i - 1]
+    const fail = (reason: string, remedy: string) => {
+      throw new InputError({ code: 'brief-seasons', file, field: `seasons (${season.id})`, reason, remedy })
+    }
+    if (season.end < season.start) fail(`Season ${season.id} ends before it starts`, 'Swap start and end.')
+    if (before && season.start <= before.end)
+      fail(`Seasons ${before.id} and ${season.id} overlap`, `Let ${season.id} start after ${before.end}.`)
+    if (sorted.findIndex(other => other.id === season.id) !== i)
+      fail(`Two seasons are named ${season.id}`, 'Give each season a name of its own.')
+  })
+  return sorted
+}
+
+function resolveProfile(species: BriefInput['species'], file: string): SpeciesProfile {
+  if (species === undefined) return SAMPLE_VINE
+  const named = (name: string) => {
+    const found = PROFILES.find(profile => profile.id === name)
+    if (found) return found
+    throw new InputError({
+      code: 'brief-species',
+      file,
+      field: 'species',
+      value: name,
+      reason: 'No species profile has this name',
+      remedy: `Use one of ${PROFILES.map(profile => profile.id).join(', ')}, or write the profile out as an object.`,
+    })
+  }
+  return typeof species === 'string' ? named(species) : mergeProfile(named(species.base ?? SAMPLE_VINE.id), species)
+}
+
+function mergeProfile(base: SpeciesProfile, own: ProfileInput): SpeciesProfile {
+  const source = own.source ?? 'the brief'
+  const value = (given: number | undefined, fallback: SpeciesProfile['propagules']) =>
+    given === undefined ? fallback : { value: given, source }
+  const range = (given: readonly [number, number] | undefined, fallback: SpeciesProfile['propagulesRange']) =>
+    given === undefined ? fallback : { low: given[0], high: given[1] }
+  return {
+    id: own.id,
+    name: own.name,
+    stemGrowthDay: value(own.stem_growth_day_m, base.stemGrowthDay),
+    stemGrowthSeason: value(own.stem_growth_season_m, base.stemGrowthSeason),
+    retention: {
+      ordinary: value(own.retention_m?.ordinary, base.retention.ordinary),
+      flood: value(own.retention_m?.flood, base.retention.flood),
+    },
+    retentionRange: {
+      ordinary: range(own.retention_range_m?.ordinary, base.retentionRange.ordinary),
+      flood: range(own.retention_range_m?.flood, base.retentionRange.flood),
+    },
+    propagules: value(own.propagules_per_m2, base.propagules),
+    propagulesRange: range(own.propagules_range, base.propagulesRange),
+    establishment: value(own.establishment, base.establishment),
+    establishmentRange: range(own.establishment_range, base.establishmentRange),
+  }
+}
