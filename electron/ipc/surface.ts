@@ -18,7 +18,7 @@ export interface Startup {
 export const FILE_KINDS = ['brief', 'layer', 'project'] as const
 export type FileKind = (typeof FILE_KINDS)[number]
 
-export const MENU_COMMANDS = ['open-brief', 'save-project', 'undo', 'redo', 'find', 'ledger'] as const
+export const MENU_COMMANDS = ['open-brief', 'save-project', 'find', 'ledger'] as const
 export type MenuCommand = (typeof MENU_COMMANDS)[number]
 
 export interface HostSurface {

@@ -1,0 +1,118 @@
+import { sha256 } from '@noble/hashes/sha2.js'
+import { bytesToHex } from '@noble/hashes/utils.js'
+import type { Files } from '../desk-view.ts'
+import { readFile, readReports } from '../formats/index.ts'
+import { type Layer, projectLayerToGlobe } from '../geo/index.ts'
+import {
+  type Brief,
+  InputError,
+  type LayerSource,
+  type Problem,
+  type Report,
+  SINGLE_LAYER_ROLES,
+  type SingleLayerRole,
+  type Task,
+} from '../model/index.ts'
+
+/** Everything that a brief names, read and placed on the globe; what could not be used is listed. */
+export interface Gathered {
+  readonly reports: readonly Report[]
+  readonly layers: Readonly<Partial<Record<SingleLayerRole, Layer>>>
+  readonly reference: readonly Layer[]
+  readonly rejected: readonly Problem[]
+  readonly warnings: readonly Problem[]
+  readonly inputs: readonly InputFile[]
+}
+
+/** What came in, file by file. */
+export interface InputFile {
+  readonly role: string
+  readonly name: string
+  readonly sha256: string
+  readonly bytes: number
+  readonly features: number
+  readonly rejected: number
+  readonly crs: string | null
+}
+
+interface ReadSource {
+  readonly layer: Layer
+  readonly input: InputFile
+  readonly rejected: readonly Problem[]
+  readonly warnings: readonly Problem[]
+}
+
+export async function gatherBrief(brief: Brief, files: Files, task: Task): Promise<Gathered> {
+  const found = [
+    ...brief.layers.reports.map(source => ({ role: 'reports', source })),
+    ...SINGLE_LAYER_ROLES.flatMap(role => {
+      const source = brief.layers[role]
+      return source ? [{ role: role as string, source }] : []
+    }),
+    ...brief.layers.reference.map(source => ({ role: 'reference', source })),
+  ]
+  const reports: Report[] = []
+  const layers: Partial<Record<SingleLayerRole, Layer>> = {}
+  const reference: Layer[] = []
+  const rejected: Problem[] = []
+  const warnings: Problem[] = []
+  const inputs: InputFile[] = []
+  for (const [i, { role, source }] of found.entries()) {
+    await task.step(i / found.length, `Reading ${source.path}`)
+    const read = await readSource(role, source, files, task)
+    let rejectedHere = read.rejected.length
+    rejected.push(...read.rejected)
+    warnings.push(...read.warnings)
+    if (role === 'reports') {
+      const reading = readReports(read.layer, source, { file: source.path, coverTable: brief.outline.coverTable })
+      reports.push(...reading.reports)
+      rejected.push(...reading.rejected)
+      warnings.push(...reading.warnings)
+      rejectedHere += reading.rejected.length
+    } else if (role === 'reference') reference.push(read.layer)
+    else layers[role as SingleLayerRole] = read.layer
+    inputs.push({ ...read.input, rejected: rejectedHere })
+  }
+  await task.step(1, 'Layers read')
+  return { reports: uniqueReports(reports), layers, reference, rejected, warnings, inputs }
+}
+
+async function readSource(role: string, source: LayerSource, files: Files, task: Task): Promise<ReadSource> {
+  const bytes = await files.read(source.path)
+  const reading = await readFile(source.path, bytes, {
+    ...(source.layer === undefined ? {} : { layer: source.layer }),
+    ...(source.crs === undefined ? {} : { crs: source.crs }),
+    task,
+  })
+  const raw = source.layer === undefined ? reading.layers[0] : reading.layers.find(l => l.name === source.layer)
+  if (!raw) {
+    throw new InputError({
+      code: 'layer-missing',
+      file: source.path,
+      ...(source.layer === undefined ? {} : { layer: source.layer }),
+      reason: source.layer === undefined ? 'The file holds no layer' : 'The file has no layer of this name',
+      remedy: `It holds: ${reading.layers.map(l => l.name).join(', ') || 'nothing'}.`,
+    })
+  }
+  const layer = raw.kind === 'none' ? raw : projectLayerToGlobe(raw)
+  const input = {
+    role,
+    name: source.path,
+    sha256: bytesToHex(sha256(bytes)),
+    bytes: bytes.length,
+    features: layer.featureCount,
+    rejected: 0,
+    crs: raw.crs,
+  }
+  return { layer, input, rejected: reading.rejected, warnings: reading.warnings }
+}
+
+/** Ids are unique within a file; across files a repeated one is told apart by its file. */
+function uniqueReports(reports: readonly Report[]): Report[] {
+  const seen = new Set<string>()
+  return reports.map(report => {
+    const id = seen.has(report.id) ? `${report.file}#${report.row}` : report.id
+    seen.add(id)
+    return id === report.id ? report : { ...report, id }
+  })
+}

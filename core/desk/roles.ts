@@ -1,0 +1,70 @@
+import { decideDateFormat, parseDate } from '../formats/index.ts'
+import { columnValue, findColumn, type Layer, multiPathOf, multiPolygonOf } from '../geo/index.ts'
+import type { LayerSource, MultiPath, MultiPolygon, PlainDate } from '../model/index.ts'
+
+/** A feature of a dated layer: searched ground, a treatment. Degrees. */
+export interface DatedShape {
+  readonly date: PlainDate | null
+  readonly shape: MultiPolygon
+  /** For features that are points. */
+  readonly point: readonly [longitude: number, latitude: number] | null
+  readonly isFound: boolean
+  readonly feature: number
+}
+
+const columnFor = (layer: Layer, source: LayerSource | undefined, name: string) =>
+  findColumn(layer, source?.fields[name] ?? name)
+
+/** The value of a named field as text, through the brief's field names; null where absent. */
+export function fieldText(layer: Layer, source: LayerSource | undefined, name: string, feature: number): string | null {
+  const column = columnFor(layer, source, name)
+  const value = column ? columnValue(column, feature) : null
+  return value === null ? null : String(value)
+}
+
+export function fieldNumber(layer: Layer, source: LayerSource | undefined, name: string, feature: number): number | null {
+  const text = fieldText(layer, source, name, feature)
+  const value = text === null || text.trim() === '' ? Number.NaN : Number(text)
+  return Number.isFinite(value) ? value : null
+}
+
+/** Features of a layer with their dates; features without a readable date have none. */
+export function datedShapes(layer: Layer | undefined, source: LayerSource | undefined): DatedShape[] {
+  if (!layer) return []
+  const texts = Array.from({ length: layer.featureCount }, (_, i) => fieldText(layer, source, 'date', i))
+  const format = decideDateFormat(
+    texts.filter(text => text !== null),
+    source?.dateFormat ?? 'auto',
+  )
+  return texts.map((text, feature) => ({
+    date: text === null ? null : parseDate(text, format),
+    shape: layer.geometry.kinds[feature] === 3 ? multiPolygonOf(layer, feature) : [],
+    point: firstPoint(layer, feature),
+    isFound: /^(yes|y|true|1|found|present|detected)$/i.test(fieldText(layer, source, 'found', feature) ?? 'no'),
+    feature,
+  }))
+}
+
+/** All polygons of a layer as one shape; null where there is none. */
+export function allPolygons(layer: Layer | undefined): MultiPolygon | null {
+  if (!layer) return null
+  const shapes = Array.from({ length: layer.featureCount }, (_, i) => i)
+    .filter(i => layer.geometry.kinds[i] === 3)
+    .flatMap(i => [...multiPolygonOf(layer, i)])
+  return shapes.length === 0 ? null : shapes
+}
+
+/** All paths of a layer. */
+export function allPaths(layer: Layer | undefined): MultiPath {
+  if (!layer) return []
+  return Array.from({ length: layer.featureCount }, (_, i) => i)
+    .filter(i => layer.geometry.kinds[i] === 2)
+    .flatMap(i => [...multiPathOf(layer, i)])
+}
+
+export function firstPoint(layer: Layer, feature: number): readonly [number, number] | null {
+  if (layer.geometry.kinds[feature] !== 1) return null
+  const part = layer.geometry.features[feature]!
+  const vertex = layer.geometry.rings[layer.geometry.parts[part]!]!
+  return [layer.geometry.coords[vertex * 2]!, layer.geometry.coords[vertex * 2 + 1]!]
+}
