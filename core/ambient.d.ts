@@ -11,3 +11,4 @@ declare class TextEncoder {
   encode(input?: string): Uint8Array<ArrayBuffer>
 }
 declare function setTimeout(handler: () => void, timeout?: number): unknown
+declare function clearTimeout(handle: unknown): void

@@ -1,4 +1,22 @@
+export {
+  type Crs,
+  findCrs,
+  isGeographic,
+  listCrs,
+  projectionOf,
+} from './crs-table.ts'
 export type { WorkingFrame } from './frame.ts'
+export { gridConvergence, pointScale } from './frame-scale.ts'
+export {
+  azimuthBetween,
+  destination,
+  type LayerMeasure,
+  measureArea,
+  measureDistance,
+  measureLayer,
+  measurePathLength,
+  measureRingArea,
+} from './geodesic.ts'
 export {
   type Column,
   columnValue,
@@ -10,4 +28,42 @@ export {
   type Layer,
 } from './layer.ts'
 export { GeometryBuilder, layerKind, layerOf } from './layer-builder.ts'
+export { projectLayerToGlobe } from './layer-projection.ts'
+export {
+  featureKind,
+  geometryFromPaths,
+  geometryFromPoints,
+  geometryFromPolygons,
+  multiPathOf,
+  multiPolygonOf,
+  pointsOf,
+} from './layer-shapes.ts'
+export { normalPaths, normalPolygons } from './normal-order.ts'
+export {
+  boxOf,
+  boxOfPaths,
+  distanceToBoundary,
+  distanceToPath,
+  distanceToShape,
+  findNearestOnPath,
+  isInside,
+  mapVertices,
+  type PathPlace,
+  planarArea,
+  planarLength,
+  signedDistance,
+  signedRingArea,
+  toGlobePath,
+  toGlobePaths,
+  toGlobePolygons,
+  toPlanePath,
+  toPlanePaths,
+  toPlanePolygons,
+} from './planar.ts'
 export type { PolygonEngine } from './polygon-engine.ts'
+export { createPolygonEngine } from './polygon-engine-geos.ts'
+export type { Projection } from './projection.ts'
+export { type BoxIndex, createBoxIndex } from './spatial-index.ts'
+export { longitudeWithin } from './transverse-mercator.ts'
+export { readWkb, WKB, type WkbContent, WkbWriter, writePathsWkb, writePolygonsWkb } from './wkb.ts'
+export { chooseWorkingFrame, frameFromCrs, utmFrame, utmZone } from './working-frame.ts'

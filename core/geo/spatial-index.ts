@@ -1,0 +1,51 @@
+/// <reference path="./flatbush.d.ts" />
+import Flatbush from 'flatbush'
+import type { Box } from '../model/geometry.ts'
+
+/** A static index over boxes in the plane; items are numbered as they were given. */
+export interface BoxIndex {
+  readonly size: number
+  /** Items whose boxes meet or touch the box, in ascending order. */
+  search(box: Box): number[]
+  /**
+   * Up to `count` items by distance from the point to their boxes, nearest first, none farther than `maxDistance`.
+   * Equal distances come in ascending order of item, but which of them make the count is the index's choice.
+   */
+  neighbours(x: number, y: number, count?: number, maxDistance?: number): number[]
+}
+
+/**
+ * Shapes: min x, min y, max x, max y of every box in turn.
+ * Absent: a box with NaN is never found. Accuracy and cost: exact; n log n to build, log n plus what is found to ask.
+ */
+export function createBoxIndex(boxes: Float64Array): BoxIndex {
+  const size = boxes.length / 4
+  if (!Number.isInteger(size)) throw new Error(`A box has four numbers; ${boxes.length} were given`)
+  if (size === 0) return { size, search: () => [], neighbours: () => [] }
+  const tree = new Flatbush(size, 16, Float64Array)
+  for (let i = 0; i < boxes.length; i += 4) {
+    const [minX, minY, maxX, maxY] = [boxes[i]!, boxes[i + 1]!, boxes[i + 2]!, boxes[i + 3]!]
+    // An empty box at infinity keeps the numbering; NaN would poison the bounds of the whole tree.
+    if (minX <= maxX && minY <= maxY) tree.add(minX, minY, maxX, maxY)
+    else
+      tree.add(Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY)
+  }
+  tree.finish()
+  const distanceTo = (item: number, x: number, y: number): number => {
+    const dx = Math.max(boxes[4 * item]! - x, x - boxes[4 * item + 2]!, 0)
+    const dy = Math.max(boxes[4 * item + 1]! - y, y - boxes[4 * item + 3]!, 0)
+    return Math.hypot(dx, dy)
+  }
+  return {
+    size,
+    search: ([minX, minY, maxX, maxY]) => tree.search(minX, minY, maxX, maxY).sort((a, b) => a - b),
+    neighbours(x, y, count = Number.POSITIVE_INFINITY, maxDistance = Number.POSITIVE_INFINITY) {
+      return tree
+        .neighbors(x, y, count, maxDistance)
+        .map(item => ({ item, distance: distanceTo(item, x, y) }))
+        .filter(({ distance }) => distance <= maxDistance)
+        .sort((a, b) => a.distance - b.distance || a.item - b.item)
+        .map(({ item }) => item)
+    },
+  }
+}
