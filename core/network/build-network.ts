@@ -1,0 +1,181 @@
+import type { Layer } from '../geo/index.ts'
+import { measureDistance } from '../geo/index.ts'
+import { InputError, type Position, type ReachNetwork, type Task } from '../model/index.ts'
+import { decideFlowDirection, type FlowDirection } from './flow-direction.ts'
+import { type LineAttributes, readLineAttributes, type WaterwayFields } from './line-attributes.ts'
+import { extractLinePaths } from './line-paths.ts'
+import { findNetworkProblems } from './network-problems.ts'
+import { buildPathField, findCrossings, findTouches } from './path-contacts.ts'
+import { cutIntoPieces, type ReachPieces } from './reach-pieces.ts'
+import { computeStreamOrders } from './stream-order.ts'
+
+/** A place given as an outlet may lie this far from the node it means, metres, where snap is less. Common practice, no source. */
+const OUTLET_REACH = 25
+
+export interface NetworkInput {
+  /** Lines in WGS 84 degrees. */
+  readonly lines: Layer
+  readonly fields: WaterwayFields
+  /** Ends within this distance are one node, metres. */
+  readonly snap: number
+  readonly isNodingCrossings: boolean
+  /** Places of outlets, beside those that lines mark themselves. */
+  readonly outlets: readonly Position[]
+}
+
+/**
+ * The reach network of a layer of lines: noded, directed, with orders, and with its problems told and none mended in silence.
+ *
+ * Lines are noded where their ends lie within snap of each other; with `isNodingCrossings` also where they cross or touch,
+ * else each crossing and touch is a problem. Geometry is kept as it was; nodes lie at the mean of the ends they gather.
+ * Range: snap >= 0. Absent: a layer without lines gives a network without reaches.
+ * Errors: InputError for coordinates off the globe, values that cannot be read, an outlet far from every node.
+ * Accuracy and cost: ellipsoidal lengths; near linear in the vertices.
+ */
+export async function buildNetwork(input: NetworkInput, task: Task): Promise<ReachNetwork> {
+  if (!(input.snap >= 0)) {
+    throw new InputError({
+      code: 'network-snap',
+      value: String(input.snap),
+      reason: 'the snap distance is not a number of metres from 0 up',
+      remedy: 'Give a distance such as 2.',
+    })
+  }
+  const paths = extractLinePaths(input.lines, task)
+  const attributes = readLineAttributes(input.lines, input.fields)
+  const field = buildPathField(paths)
+  const contacts = [
+    ...(await findTouches(field, input.snap, task.part(0, 0.2))),
+    ...(await findCrossings(field, input.snap, task.part(0.2, 0.5))),
+  ]
+  const noded = input.isNodingCrossings ? contacts : []
+  const pieces = await cutIntoPieces(paths, noded, input.snap, task.part(0.5, 0.85))
+  const line = pieces.path.map(path => paths.line[path]!)
+  await task.step(0.86, 'Finding which way the water runs')
+  const isOutlet = markOutlets(input, pieces, line, attributes)
+  const direction = decideFlowDirection({
+    from: pieces.from,
+    to: pieces.to,
+    nodeCount: pieces.nodeCount,
+    given: Uint8Array.from(line, l => attributes.direction[l]!),
+    drop: Float64Array.from(line, l => attributes.drop[l]!),
+    isDeclared: Uint8Array.from(line, l => (attributes.isOutlet[l] || attributes.share[l]! >= 0 ? 1 : 0)),
+    isOutlet,
+  })
+  await task.step(0.92, 'Ordering the streams')
+  const columns = orientPieces(pieces, direction)
+  const network = {
+    reachCount: pieces.count,
+    nodeCount: pieces.nodeCount,
+    ...columns,
+    length: pieces.length,
+    line,
+    lines: attributes.lines,
+    evidence: direction.evidence,
+    isBothWays: direction.isBothWays,
+    share: shareAtStart(pieces, line, direction, attributes),
+    retention: Float64Array.from(line, l => attributes.retention[l]!),
+    nodePosition: pieces.nodePosition,
+    isOutlet,
+  }
+  const { strahler, shreve, isLoop } = computeStreamOrders(network)
+  await task.step(0.95, 'Looking for gaps, dead ends and loops')
+  const draft = {
+    network: { ...network, strahler, shreve },
+    pieces,
+    field,
+    snap: input.snap,
+    isLoop,
+    direction,
+    unnoded: input.isNodingCrossings ? [] : contacts,
+  }
+  return { ...draft.network, ...findNetworkProblems(draft) }
+}
+
+/** Whether a line's flow runs against its digitised order by attribute or elevation; where nothing tells, as digitised. */
+function runsAgainst(attributes: LineAttributes, line: number): boolean {
+  const given = attributes.direction[line]!
+  return given === 2 || (given === 0 && attributes.drop[line]! < 0)
+}
+
+function markOutlets(
+  input: NetworkInput,
+  pieces: ReachPieces,
+  line: Uint32Array,
+  attributes: LineAttributes,
+): Uint8Array {
+  const isOutlet = new Uint8Array(pieces.nodeCount)
+  for (let r = 0; r < pieces.count; r++) {
+    if (!attributes.isOutlet[line[r]!]) continue
+    const isAgainst = runsAgainst(attributes, line[r]!)
+    const neighbour = isAgainst ? r - 1 : r + 1
+    const isLast = neighbour < 0 || neighbour >= pieces.count || pieces.path[neighbour] !== pieces.path[r]
+    if (isLast) isOutlet[isAgainst ? pieces.from[r]! : pieces.to[r]!] = 1
+  }
+  for (const [longitude, latitude] of input.outlets) {
+    const node = findNearestNode(pieces, longitude, latitude)
+    const away = node === undefined ? Number.POSITIVE_INFINITY : distanceToNode(pieces, node, longitude, latitude)
+    if (!(away <= Math.max(input.snap, OUTLET_REACH))) {
+      throw new InputError({
+        code: 'network-outlet-far',
+        value: `${longitude}, ${latitude}`,
+        reason: Number.isFinite(away)
+          ? `the nearest end of a line is ${away.toFixed(1)} m from this outlet`
+          : 'there is no line for this outlet',
+        remedy: 'Give the outlet as longitude, latitude of the end of a line.',
+      })
+    }
+    isOutlet[node!] = 1
+  }
+  return isOutlet
+}
+
+const distanceToNode = (pieces: ReachPieces, node: number, longitude: number, latitude: number): number =>
+  measureDistance(longitude, latitude, pieces.nodePosition[2 * node]!, pieces.nodePosition[2 * node + 1]!)
+
+function findNearestNode(pieces: ReachPieces, longitude: number, latitude: number): number | undefined {
+  const squeeze = Math.cos((latitude * Math.PI) / 180)
+  let best: number | undefined
+  let least = Number.POSITIVE_INFINITY
+  for (let v = 0; v < pieces.nodeCount; v++) {
+    const away = Math.hypot(
+      (pieces.nodePosition[2 * v]! - longitude) * squeeze,
+      pieces.nodePosition[2 * v + 1]! - latitude,
+    )
+    if (away < least) [best, least] = [v, away]
+  }
+  return best
+}
+
+/** Turns pieces so that each runs from its upstream to its downstream node. */
+function orientPieces(pieces: ReachPieces, { isFlipped }: FlowDirection) {
+  const from = pieces.from.slice()
+  const to = pieces.to.slice()
+  const coords = pieces.coords.slice()
+  const { vertexOffsets } = pieces
+  for (let r = 0; r < pieces.count; r++) {
+    if (!isFlipped[r]) continue
+    from[r] = pieces.to[r]!
+    to[r] = pieces.from[r]!
+    const last = vertexOffsets[r]! + vertexOffsets[r + 1]! - 1
+    for (let i = vertexOffsets[r]!; i < vertexOffsets[r + 1]!; i++) {
+      coords[2 * i] = pieces.coords[2 * (last - i)]!
+      coords[2 * i + 1] = pieces.coords[2 * (last - i) + 1]!
+    }
+  }
+  return { from, to, coords, vertexOffsets }
+}
+
+/** A line's share belongs to the piece that leaves the line's own start. */
+function shareAtStart(
+  pieces: ReachPieces,
+  line: Uint32Array,
+  direction: FlowDirection,
+  attributes: LineAttributes,
+): Float64Array {
+  return Float64Array.from(line, (l, r) => {
+    const before = direction.isFlipped[r] ? r + 1 : r - 1
+    const isFirst = before < 0 || before >= pieces.count || pieces.path[before] !== pieces.path[r]
+    return isFirst ? attributes.share[l]! : Number.NaN
+  })
+}
