@@ -1,0 +1,115 @@
+import {
+  boxOf,
+  isInside,
+  measureArea,
+  type PolygonEngine,
+  planarArea,
+  toGlobePolygons,
+  type WorkingFrame,
+} from '../geo/index.ts'
+import type {
+  Box,
+  MultiPolygon,
+  OutlineSettings,
+  PlainDate,
+  Polygon,
+  SearchedGround,
+  SeasonSightings,
+  Task,
+  Visit,
+} from '../model/index.ts'
+
+/** An area that was searched as a whole, working frame. */
+export interface SearchedArea {
+  readonly season: string
+  readonly planar: MultiPolygon
+}
+
+export interface SearchInput {
+  /** One a season; their visits lie in the detectable windows. */
+  readonly sightings: readonly SeasonSightings[]
+  /** Areas of the searched layer, in-window ones only. */
+  readonly searchedAreas: readonly SearchedArea[]
+  readonly settings: Pick<OutlineSettings, 'searchRadius'>
+  /** Programme boundary in the working frame; null: the box round everything searched in any season. */
+  readonly boundary: MultiPolygon | null
+  readonly frame: WorkingFrame
+  readonly engine: PolygonEngine
+}
+
+/** Segments a quarter circle of a visit's disc: 3 cm at a radius of 25 m. */
+const SEGMENTS = 16
+/** Discs unioned at once. */
+const CHUNK = 500
+
+/**
+ * Ground that people looked at, by season in the order of `sightings`: the discs of visits and the areas of the searched
+ * layer. Areas are ellipsoidal; the share is of the boundary (of the box round all seasons' ground without one).
+ * A visit without an extent counts with the search radius.
+ */
+export async function buildSearchedGround(input: SearchInput, task: Task): Promise<SearchedGround[]> {
+  const { sightings, engine, frame } = input
+  const shapes: MultiPolygon[] = []
+  for (const [s, { season, visits }] of sightings.entries()) {
+    const areas = input.searchedAreas.filter(area => area.season === season).map(area => area.planar)
+    const discs = await unionDiscs(visits, input, task.part(s / sightings.length, (s + 1) / sightings.length))
+    shapes.push(engine.union([discs, ...areas.map(area => (engine.isValid(area) ? area : engine.makeValid(area)))]))
+  }
+  const study = input.boundary ?? boxShape(boxOf(shapes.flat()))
+  const studyArea = planarArea(study)
+  return sightings.map(({ season, visits }, s) => ({
+    season,
+    planar: shapes[s]!,
+    area: measureArea(toGlobePolygons(shapes[s]!, frame)),
+    visits: visits.length,
+    share: studyArea > 0 ? Math.min(1, planarArea(engine.intersection(shapes[s]!, study)) / studyArea) : 0,
+  }))
+}
+
+/** Whether a place lies on searched ground; working frame. */
+export const isSearched = (ground: SearchedGround, x: number, y: number): boolean => isInside(ground.planar, x, y)
+
+/** Looks that found nothing on ground with an extent of its own, as the outline's cut-outs take them. */
+export function clearGroundOf({ visits }: SeasonSightings): { date: PlainDate; planar: MultiPolygon }[] {
+  return visits
+    .filter(visit => !visit.isFound && visit.hasExtent && visit.extent > 0)
+    .map(visit => ({ date: visit.date, planar: [discPolygon(visit.x, visit.y, visit.extent)] }))
+}
+
+async function unionDiscs(
+  visits: readonly Visit[],
+  { engine, settings }: Pick<SearchInput, 'engine' | 'settings'>,
+  task: Task,
+): Promise<MultiPolygon> {
+  // Neighbours in one chunk melt together early; the order of the reports must not matter either.
+  const sorted = [...visits].sort((a, b) => a.x - b.x || a.y - b.y || a.extent - b.extent)
+  const unions: MultiPolygon[] = []
+  for (let i = 0; i < sorted.length; i += CHUNK) {
+    await task.step(i / sorted.length, 'Adding up searched ground')
+    const discs = sorted.slice(i, i + CHUNK).map(visit => {
+      const radius = visit.hasExtent ? visit.extent : settings.searchRadius
+      return radius > 0 ? [discPolygon(visit.x, visit.y, radius)] : []
+    })
+    unions.push(engine.union(discs))
+  }
+  return unions.length === 1 ? unions[0]! : engine.union(unions)
+}
+
+/** A circle as a polygon of its own area. */
+function discPolygon(x: number, y: number, radius: number): Polygon {
+  const count = 4 * SEGMENTS
+  const angle = (2 * Math.PI) / count
+  const reach = radius * Math.sqrt(angle / Math.sin(angle))
+  const ring = new Float64Array(2 * (count + 1))
+  for (let k = 0; k <= count; k++) {
+    ring[2 * k] = x + reach * Math.cos((k % count) * angle)
+    ring[2 * k + 1] = y + reach * Math.sin((k % count) * angle)
+  }
+  return [ring]
+}
+
+function boxShape(box: Box | undefined): MultiPolygon {
+  if (box === undefined) return []
+  const [west, south, east, north] = box
+  return [[Float64Array.of(west, south, east, south, east, north, west, north, west, south)]]
+}
