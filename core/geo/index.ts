@@ -5,6 +5,7 @@ export {
   listCrs,
   projectionOf,
 } from './crs-table.ts'
+export { type CrsFromText, parseCrsText } from './crs-text.ts'
 export type { WorkingFrame } from './frame.ts'
 export { gridConvergence, pointScale } from './frame-scale.ts'
 export {
