@@ -1,0 +1,22 @@
+export { describeReading, type LayerDescription, type ReadingDescription } from './describe-reading.ts'
+export { FILE_FORMATS, type FileFormat, type FileReading, isAnswerChanged, type ReadOptions } from './file-reading.ts'
+export { boundsOnGlobe } from './globe-bounds.ts'
+export { type DecidedDateFormat, decideDateFormat, findDateFormat, hasTimePart, parseDate } from './parse-date.ts'
+export { readFile } from './read-file.ts'
+export {
+  makeReportIdsUnique,
+  REPORT_FIELDS,
+  type ReportField,
+  type ReportsOptions,
+  type ReportsReading,
+  readReports,
+} from './read-reports.ts'
+export { type CsvColumn, csvColumnsOf, writeCsv } from './write-csv.ts'
+export {
+  featuresOfLayer,
+  type JsonValue,
+  type WritableCollection,
+  type WritableFeature,
+  type WritableGeometry,
+  writeGeoJson,
+} from './write-geojson.ts'
