@@ -1,0 +1,91 @@
+import PDFDocument, { type PdfFont } from 'pdfkit'
+import { InputError } from '../model/problem.ts'
+import { FONT_FACES, type FontFace } from './display-list.ts'
+
+/** Font files (.woff, .ttf, .otf) a face, in the order in which they are asked for a letter. */
+export type FontBytes = Readonly<Record<FontFace, readonly Uint8Array[]>>
+
+/** Text that one font file can set. */
+export interface FontRun {
+  readonly text: string
+  /** Index into the face's files. */
+  readonly file: number
+}
+
+/** Opened fonts: measures text with the metrics that the page will be set with. Points. */
+export interface SheetFonts {
+  readonly bytes: FontBytes
+  width(text: string, face: FontFace, size: number): number
+  /** Height above and depth below the baseline (positive) of letters, figures and accents in use. */
+  extent(face: FontFace, size: number): { readonly above: number; readonly below: number }
+  runs(text: string, face: FontFace): FontRun[]
+}
+
+/**
+ * Opens the faces that sheets are set in.
+ * Errors: InputError for a face without a file and for .woff2, which cannot be embedded.
+ */
+export function openFonts(bytes: FontBytes): SheetFonts {
+  const faces = openFaces(new PDFDocument({ autoFirstPage: false, font: null }), bytes)
+  const cache = new Map<string, number>()
+  const runs = (text: string, face: FontFace) => splitRuns(text, faces[face])
+  return {
+    bytes,
+    runs,
+    width(text, face, size) {
+      const key = `${face}|${text}`
+      let unit = cache.get(key)
+      if (unit === undefined) {
+        unit = runs(text, face).reduce((sum, run) => sum + faces[face][run.file]!.widthOfString(run.text, 1), 0)
+        cache.set(key, unit)
+      }
+      return unit * size
+    },
+    extent(face, size) {
+      // Line metrics leave room for stacked accents that no label here uses; these hold capitals with one accent and descenders.
+      const font = faces[face][0]!
+      return {
+        above: (Math.min(font.ascender, 780) * size) / 1000,
+        below: (Math.min(-font.descender, 225) * size) / 1000,
+      }
+    },
+  }
+}
+
+/** Registers every file of every face with a document. */
+export function openFaces(document: PDFDocument, bytes: FontBytes): Record<FontFace, PdfFont[]> {
+  const open = (face: FontFace) => {
+    const files = bytes[face]
+    if (files.length === 0) throw fontError(face, 'no font file was given', 'Give at least one .woff or .ttf file.')
+    return files.map((file, index) => {
+      checkFormat(file, face)
+      const name = `${face}-${index}`
+      document.registerFont(name, file)
+      return document.font(name)._font
+    })
+  }
+  return Object.fromEntries(FONT_FACES.map(face => [face, open(face)])) as Record<FontFace, PdfFont[]>
+}
+
+/** Splits text where another file of the face has to step in; a letter that none holds is set with the first one's mark for it. */
+function splitRuns(text: string, fonts: readonly PdfFont[]): FontRun[] {
+  const runs: { text: string; file: number }[] = []
+  for (const letter of text) {
+    const found = fonts.findIndex(font => font.font.hasGlyphForCodePoint(letter.codePointAt(0)!))
+    const file = Math.max(found, 0)
+    const last = runs.at(-1)
+    if (last !== undefined && last.file === file) last.text += letter
+    else runs.push({ text: letter, file })
+  }
+  return runs
+}
+
+function checkFormat(file: Uint8Array, face: FontFace): void {
+  const tag = String.fromCharCode(...file.slice(0, 4))
+  if (tag === 'wOF2') throw fontError(face, 'a .woff2 font cannot be embedded', 'Give the .woff or .ttf file.')
+  const isKnown = tag === 'wOFF' || tag === 'OTTO' || tag === 'true' || tag === '\0\u0001\0\0'
+  if (!isKnown) throw fontError(face, 'this is no font file', 'Give a .woff, .ttf or .otf file.')
+}
+
+const fontError = (face: FontFace, reason: string, remedy: string): InputError =>
+  new InputError({ code: 'sheet-font', field: face, reason, remedy })

@@ -1,0 +1,107 @@
+import type { Rect, TextOperator } from './display-list.ts'
+import type { SheetFonts } from './fonts.ts'
+import { boxesOverlap, boxOfText, type TextBox } from './text-box.ts'
+
+/** Places labels one by one where they touch neither each other nor what was kept free, inside a rectangle. */
+export class LabelField {
+  readonly #fonts: SheetFonts
+  readonly #bounds: Rect
+  /** Boxes by the cells of a coarse grid that they touch, so that a crowded map stays quick. */
+  readonly #taken = new Map<number, TextBox[]>()
+  readonly placed: TextOperator[] = []
+
+  constructor(fonts: SheetFonts, bounds: Rect) {
+    this.#fonts = fonts
+    this.#bounds = bounds
+  }
+
+  /** Keeps labels off a box. */
+  block(box: TextBox): void {
+    for (const cell of cellsOf(box)) {
+      const held = this.#taken.get(cell)
+      if (held === undefined) this.#taken.set(cell, [box])
+      else held.push(box)
+    }
+  }
+
+  /** Puts the label at the first of the places that is free; false where none is, and the label is left out. */
+  place(candidates: Iterable<TextOperator>, margin = 1.2): boolean {
+    for (const text of candidates) {
+      const box = grownBox(boxOfText(text, this.#fonts), margin)
+      if (!this.#isInside(box) || !this.#isFree(box)) continue
+      this.block(box)
+      this.placed.push(text)
+      return true
+    }
+    return false
+  }
+
+  #isFree(box: TextBox): boolean {
+    return cellsOf(box).every(cell => !this.#taken.get(cell)?.some(other => boxesOverlap(box, other)))
+  }
+
+  #isInside(box: TextBox): boolean {
+    const [left, top, right, bottom] = this.#bounds
+    return [0, 2, 4, 6].every(i => box[i]! >= left && box[i]! <= right && box[i + 1]! >= top && box[i + 1]! <= bottom)
+  }
+}
+
+const CELL = 24
+
+function cellsOf(box: TextBox): number[] {
+  const span = (offset: number) => {
+    const values = [0, 2, 4, 6].map(i => box[i + offset]!)
+    return [Math.floor(Math.min(...values) / CELL), Math.floor(Math.max(...values) / CELL)] as const
+  }
+  const [[left, right], [top, bottom]] = [span(0), span(1)]
+  const cells: number[] = []
+  for (let x = left; x <= right; x++) for (let y = top; y <= bottom; y++) cells.push(x * 10_000 + y)
+  return cells
+}
+
+/** The box with every corner pushed out from its middle by `margin` along both of its own edges. */
+function grownBox(box: TextBox, margin: number): TextBox {
+  const unit = (from: number, to: number) => {
+    const [dx, dy] = [box[to]! - box[from]!, box[to + 1]! - box[from + 1]!]
+    const length = Math.hypot(dx, dy) || 1
+    return [(dx / length) * margin, (dy / length) * margin] as const
+  }
+  const [ax, ay] = unit(0, 2)
+  const [bx, by] = unit(2, 4)
+  return [
+    box[0] - ax - bx,
+    box[1] - ay - by,
+    box[2] + ax - bx,
+    box[3] + ay - by,
+    box[4] + ax + bx,
+    box[5] + ay + by,
+    box[6] - ax + bx,
+    box[7] - ay + by,
+  ]
+}
+
+/** The eight places round a point, right first; `clear` points away. */
+export function* placesRound(
+  base: Omit<TextOperator, 'op' | 'x' | 'y' | 'align'>,
+  x: number,
+  y: number,
+  clear: number,
+): Generator<TextOperator> {
+  const middle = base.size * 0.34
+  const side = clear * 0.75
+  const at = (dx: number, dy: number, align: TextOperator['align']): TextOperator => ({
+    op: 'text',
+    ...base,
+    x: x + dx,
+    y: y + dy,
+    align,
+  })
+  yield at(clear, middle, 'start')
+  yield at(-clear, middle, 'end')
+  yield at(0, -clear, 'middle')
+  yield at(0, clear + base.size * 0.72, 'middle')
+  yield at(side, -side, 'start')
+  yield at(side, side + base.size * 0.7, 'start')
+  yield at(-side, -side, 'end')
+  yield at(-side, side + base.size * 0.7, 'end')
+}

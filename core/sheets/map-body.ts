@@ -1,0 +1,298 @@
+import { gridConvergence } from '../geo/index.ts'
+import { formatQuantity } from '../model/quantity.ts'
+import type { SheetContent, SheetReach, SheetSeason } from '../model/sheet-content.ts'
+import { INK, SEASON_SYMBOLS, SOFT_INK, WATER } from '../model/symbols.ts'
+import type { GroupOperator, Operator, PathOperator, Stroke } from './display-list.ts'
+import type { SheetFonts } from './fonts.ts'
+import { LabelField, placesRound } from './labels.ts'
+import type { LegendKey } from './legend.ts'
+import { joinPieces, namePlaces } from './line-names.ts'
+import {
+  BOUNDARY_LOOK,
+  cellLook,
+  DASHED_FIND_LOOK,
+  FLOOD_LOOK,
+  PAPER,
+  PARCEL_INFESTED_LOOK,
+  PARCEL_LOOK,
+  PARCEL_NEAR_LOOK,
+  patchLook,
+  ROAD_LOOK,
+  reachLook,
+  SEARCHED_LOOK,
+  waterLineWidth,
+} from './map-looks.ts'
+import { arrowMark, circleMark, findMark, smallPatchMark } from './map-marks.ts'
+import { boundsOf, grown, isInside, lineOnPage, polygonOnPage } from './on-page.ts'
+import type { PageTransform } from './page-transform.ts'
+import { boxOfRect } from './text-box.ts'
+
+/** The drawn map: its layers, bottom first, and what the legend has to name. */
+export interface MapBody {
+  readonly layers: readonly GroupOperator[]
+  readonly drawn: ReadonlySet<LegendKey>
+}
+
+/** Patches smaller than this on paper (points) are drawn as a dot: no hatch shows in them. */
+const LEAST_PATCH = 5.5
+const LEAST_ARROW = 20
+const MOST_ARROW = 64
+
+interface Board {
+  readonly content: SheetContent
+  readonly transform: PageTransform
+  readonly fonts: SheetFonts
+  readonly labels: LabelField
+  readonly drawn: Set<LegendKey>
+}
+
+/** Draws what the content holds inside the map frame; every layer is clipped, and cut, to it. */
+export function drawMapBody(content: SheetContent, transform: PageTransform, fonts: SheetFonts): MapBody {
+  const board: Board = {
+    content,
+    transform,
+    fonts,
+    labels: new LabelField(fonts, grown(transform.box, -3)),
+    drawn: new Set(),
+  }
+  const layers: [string, Operator[]][] = [
+    ['Flood extent', drawFlood(board)],
+    ['Ground searched', drawSearched(board)],
+    ['Parcels', drawParcels(board)],
+    ['Roads', drawRoads(board)],
+    ['Boundary', drawBoundary(board)],
+    ['Cells', drawCells(board)],
+    ['Patches before', drawPatches(board, 'compared')],
+    ['Patches', drawPatches(board, 'shown')],
+    ['Water', drawReaches(board)],
+    ['Finds', drawFinds(board)],
+    ['Moves', drawArrows(board)],
+    ['Names', drawNames(board)],
+  ]
+  return {
+    layers: layers
+      .filter(([, items]) => items.length > 0)
+      .map(([layer, items]) => ({ op: 'group', layer, clip: transform.box, items })),
+    drawn: board.drawn,
+  }
+}
+
+function drawFlood({ content, transform, drawn }: Board): Operator[] {
+  if (content.flood === null) return []
+  return area(polygonOnPage(content.flood, transform), { fill: FLOOD_LOOK }, () => drawn.add('flood'))
+}
+
+function drawSearched({ content, transform, drawn }: Board): Operator[] {
+  return content.searchedClear.flatMap(shape =>
+    area(polygonOnPage(shape, transform), SEARCHED_LOOK, () => drawn.add('searched')),
+  )
+}
+
+function drawParcels({ content, transform, drawn }: Board): Operator[] {
+  const stroked = (mark: 'none' | 'infested' | 'near', stroke: Stroke, key: LegendKey) => {
+    const lines = content.parcels.filter(parcel => parcel.mark === mark)
+    return area(
+      lines.flatMap(parcel => polygonOnPage(parcel.outline, transform)),
+      { stroke },
+      () => drawn.add(key),
+    )
+  }
+  return [
+    ...stroked('none', PARCEL_LOOK, 'parcel'),
+    ...stroked('near', PARCEL_NEAR_LOOK, 'parcel-near'),
+    ...stroked('infested', PARCEL_INFESTED_LOOK, 'parcel-infested'),
+  ]
+}
+
+function drawRoads({ content, transform, drawn }: Board): Operator[] {
+  const lines = content.roads.flatMap(road => lineOnPage(road.path, transform))
+  if (lines.length === 0) return []
+  drawn.add('road')
+  return [{ op: 'path', lines, isClosed: false, stroke: ROAD_LOOK }]
+}
+
+function drawBoundary({ content, transform, drawn }: Board): Operator[] {
+  if (content.boundary === null) return []
+  const rings = content.boundary.flat().flatMap(ring => lineOnPage(ring, transform))
+  if (rings.length === 0) return []
+  drawn.add('boundary')
+  return [{ op: 'path', lines: rings, isClosed: false, stroke: BOUNDARY_LOOK }]
+}
+
+function drawCells({ content, transform, drawn, labels }: Board): Operator[] {
+  const items: Operator[] = []
+  for (const season of ['compared', 'shown'] as const) {
+    for (const cell of content.cells.filter(one => one.season === season)) {
+      const rings = polygonOnPage([cell.outline], transform)
+      items.push(...area(rings, cellLook(season), () => drawn.add(`cell-${season}`)))
+      if (rings.length === 0) continue
+      const [left, top, right, bottom] = boundsOf(rings)
+      const look = {
+        text: String(cell.reports),
+        face: 'sans-bold',
+        size: 9,
+        colour: SEASON_SYMBOLS[season].stroke,
+        halo: PAPER,
+      } as const
+      labels.place(placesRound(look, (left + right) / 2, (top + bottom) / 2, season === 'shown' ? 0 : 9))
+    }
+  }
+  return items
+}
+
+function drawPatches({ content, transform, drawn, labels }: Board, season: SheetSeason): Operator[] {
+  const items: Operator[] = []
+  const small: Operator[] = []
+  const look = patchLook(season)
+  for (const patch of content.patches.filter(one => one.season === season)) {
+    const rings = polygonOnPage(patch.outline, transform)
+    if (rings.length === 0) continue
+    const [left, top, right, bottom] = boundsOf(rings)
+    if (Math.max(right - left, bottom - top) >= LEAST_PATCH) {
+      items.push(...area(rings, look, () => drawn.add(`patch-${season}`)))
+      if (season === 'shown') for (const ring of rings) blockRing(labels, ring)
+      continue
+    }
+    const [x, y] = [(left + right) / 2, (top + bottom) / 2]
+    if (!isInside(x, y, transform.box)) continue
+    small.push(smallPatchMark(x, y, season))
+    labels.block(boxOfRect(x - 2, y - 2, x + 2, y + 2))
+    drawn.add(`small-patch-${season}`)
+  }
+  return [...items, ...small]
+}
+
+function drawReaches({ content, transform, drawn, labels }: Board): Operator[] {
+  const items: Operator[] = []
+  for (const look of ['none', 'low', 'next', 'first'] as const) {
+    const groups = new Map<number, Float64Array[]>()
+    for (const reach of content.reaches.filter(one => one.look === look)) {
+      const lines = lineOnPage(reach.path, transform)
+      if (lines.length === 0) continue
+      const width = Math.round(waterLineWidth(reach.width, transform.metresPerPoint) * 4) / 4
+      groups.set(width, [...(groups.get(width) ?? []), ...lines])
+    }
+    if (groups.size > 0) drawn.add(look === 'none' ? 'water' : `look-${look}`)
+    const widths = [...groups.keys()].sort((a, b) => a - b)
+    items.push(...widths.flatMap(width => strokesOf(joinPieces(groups.get(width)!), reachLook(look, width))))
+    if (look === 'first' || look === 'next') for (const line of [...groups.values()].flat()) blockLine(labels, line)
+  }
+  return items
+}
+
+/** Keeps names off a bold line. */
+function blockLine(labels: LabelField, line: Float64Array): void {
+  for (let i = 0; i + 3 < line.length; i += 2) {
+    const steps = Math.max(1, Math.ceil(Math.hypot(line[i + 2]! - line[i]!, line[i + 3]! - line[i + 1]!) / 4))
+    for (let k = 0; k < steps; k++) {
+      const x = line[i]! + ((line[i + 2]! - line[i]!) * k) / steps
+      const y = line[i + 1]! + ((line[i + 3]! - line[i + 1]!) * k) / steps
+      labels.block(boxOfRect(x - 1.6, y - 1.6, x + 1.6, y + 1.6))
+    }
+  }
+}
+
+/** Keeps names off a hatched shape: its rim, and the rim drawn in toward the middle. */
+function blockRing(labels: LabelField, ring: Float64Array): void {
+  const [left, top, right, bottom] = boundsOf([ring])
+  const [x, y] = [(left + right) / 2, (top + bottom) / 2]
+  const rounds = Math.max(1, Math.ceil(Math.max(right - left, bottom - top) / 24))
+  for (let k = 1; k <= rounds; k++) {
+    const share = k / rounds
+    blockLine(
+      labels,
+      ring.map((value, i) => (i % 2 === 0 ? x : y) + share * (value - (i % 2 === 0 ? x : y))),
+    )
+  }
+}
+
+function strokesOf(lines: Float64Array[], strokes: readonly Stroke[]): PathOperator[] {
+  return strokes.map(stroke => ({ op: 'path', lines, isClosed: false, stroke }))
+}
+
+function drawFinds({ content, transform, drawn, labels }: Board): Operator[] {
+  const items: Operator[] = []
+  for (const find of content.dashedFinds) {
+    const [x, y] = transform.positionToPage(find.longitude, find.latitude)
+    if (!isInside(x, y, transform.box)) continue
+    items.push(circleMark(x, y, Math.max(find.radius / transform.metresPerPoint, 2.5), DASHED_FIND_LOOK(find.season)))
+    drawn.add(`dashed-find-${find.season}`)
+  }
+  for (const season of ['compared', 'shown'] as const) {
+    for (const find of content.finds.filter(one => one.season === season)) {
+      const [x, y] = transform.positionToPage(find.longitude, find.latitude)
+      if (!isInside(x, y, transform.box)) continue
+      items.push(findMark(x, y, season))
+      labels.block(boxOfRect(x - 3, y - 3, x + 3, y + 3))
+      drawn.add(`find-${season}`)
+    }
+  }
+  return items
+}
+
+function drawArrows({ content, transform, drawn, labels }: Board): Operator[] {
+  const items: Operator[] = []
+  for (const arrow of content.arrows) {
+    const [x, y] = transform.positionToPage(arrow.longitude, arrow.latitude)
+    if (!isInside(x, y, transform.box)) continue
+    // True azimuth to direction on the page, whose up is grid north.
+    const turn = ((arrow.azimuth - gridConvergence(transform.frame, arrow.longitude, arrow.latitude)) * Math.PI) / 180
+    const length = Math.min(MOST_ARROW, Math.max(LEAST_ARROW, arrow.length / transform.metresPerPoint))
+    const [tipX, tipY] = [x + length * Math.sin(turn), y - length * Math.cos(turn)]
+    items.push(...arrowMark(x, y, tipX, tipY))
+    drawn.add('arrow')
+    blockLine(labels, Float64Array.of(x, y, tipX, tipY))
+    const text = formatQuantity(arrow.label, content.reading).replaceAll(' ', '\u00a0')
+    labels.place(placesRound({ text, face: 'sans-bold', size: 7.5, colour: INK, halo: PAPER }, tipX, tipY, 5))
+  }
+  return items
+}
+
+/** Names in order of weight: outlier patches, water, other patches, roads. */
+function drawNames(board: Board): Operator[] {
+  placePatchNames(board, true)
+  const groups: [readonly { path: Float64Array; name: string | null }[], Parameters<typeof placeLineNames>[2]][] = [
+    [[...board.content.reaches].sort(byWidth), { face: 'sans-italic', size: 8, colour: WATER }],
+  ]
+  for (const [lines, look] of groups) placeLineNames(board, lines, look)
+  placePatchNames(board, false)
+  placeLineNames(board, board.content.roads, { face: 'sans', size: 6.5, colour: SOFT_INK })
+  return board.labels.placed
+}
+
+const byWidth = (a: SheetReach, b: SheetReach) => (b.width ?? 0) - (a.width ?? 0)
+
+function placePatchNames({ content, transform, labels }: Board, isOutlier: boolean): void {
+  for (const patch of content.patches.filter(one => one.isOutlier === isOutlier && one.label !== null)) {
+    const rings = polygonOnPage(patch.outline, transform)
+    if (rings.length === 0) continue
+    const [left, top, right, bottom] = boundsOf(rings)
+    const look = { text: patch.label!, face: 'sans', size: 7.5, colour: INK, halo: PAPER } as const
+    const clear = Math.max(right - left, bottom - top) / 2 + 4
+    labels.place(placesRound(look, (left + right) / 2, (top + bottom) / 2, clear))
+  }
+}
+
+function placeLineNames(
+  { transform, fonts, labels }: Board,
+  lines: readonly { readonly path: Float64Array; readonly name: string | null }[],
+  look: { readonly face: 'sans' | 'sans-italic'; readonly size: number; readonly colour: string },
+): void {
+  const byName = new Map<string, Float64Array[]>()
+  for (const { path, name } of lines) {
+    if (name !== null) byName.set(name, [...(byName.get(name) ?? []), ...lineOnPage(path, transform)])
+  }
+  for (const [text, pieces] of byName) {
+    const width = fonts.width(text, look.face, look.size)
+    const chains = joinPieces(pieces).sort((a, b) => b.length - a.length)
+    for (const chain of chains.slice(0, 4)) {
+      if (labels.place(namePlaces(chain, { text, ...look, halo: PAPER }, width))) break
+    }
+  }
+}
+
+function area(lines: Float64Array[], look: Pick<PathOperator, 'fill' | 'stroke'>, note: () => unknown): PathOperator[] {
+  if (lines.length === 0) return []
+  note()
+  return [{ op: 'path', lines, isClosed: true, ...look }]
+}

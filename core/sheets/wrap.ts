@@ -1,0 +1,33 @@
+import type { FontFace } from './display-list.ts'
+import type { SheetFonts } from './fonts.ts'
+
+/** Text as lines that fit `width` points; words longer than a line are broken between letters. Non-breaking spaces hold. */
+export function wrapText(text: string, face: FontFace, size: number, width: number, fonts: SheetFonts): string[] {
+  const lines: string[] = []
+  let open = ''
+  const fits = (line: string) => fonts.width(line, face, size) <= width
+  for (const word of text.split(' ').flatMap(one => piecesOf(one, fits))) {
+    const longer = open === '' ? word : `${open} ${word}`
+    if (open === '' || fits(longer)) open = longer
+    else {
+      lines.push(open)
+      open = word
+    }
+  }
+  if (open !== '') lines.push(open)
+  return lines
+}
+
+function piecesOf(word: string, fits: (line: string) => boolean): string[] {
+  if (fits(word)) return [word]
+  const pieces: string[] = []
+  let open = ''
+  for (const letter of word) {
+    if (open !== '' && !fits(open + letter)) {
+      pieces.push(open)
+      open = ''
+    }
+    open += letter
+  }
+  return [...pieces, open]
+}
