@@ -1,0 +1,104 @@
+import { CornerDownRight, MapPin, Search } from 'lucide-react'
+import { useEffect, useState } from 'react'
+import { ComboBox, Input, type Key, ListBox, ListBoxItem, Popover } from 'react-aria-components'
+import type { FindHit } from '../../core/desk-view.ts'
+import { formatPlace } from '../map/coordinates.ts'
+import { desk, showFailure } from '../state/desk-session.ts'
+import { goToHit } from '../state/selecting.ts'
+import { useWindow } from '../state/use-window.ts'
+import { windowStore } from '../state/window-state.ts'
+import { type Command, findCommands } from './commands.ts'
+import { parsePlace } from './parse-place.ts'
+
+type Offer =
+  | { readonly id: string; readonly label: string; readonly hint: string; readonly hit: FindHit }
+  | { readonly id: string; readonly label: string; readonly hint: string; readonly command: Command }
+
+/** Half of the box that a typed place is shown in, degrees. */
+const PLACE_REACH = 0.004
+const HITS_SHOWN = 12
+
+/** One box to go anywhere: parcels, reaches, patches, typed coordinates, and everything the window can do. */
+export function FindBox() {
+  const [text, setText] = useState('')
+  const offers = useOffers(text)
+  const isOpen = useWindow(state => state.phase === 'open')
+  const take = (key: Key | null) => {
+    const offer = offers.find(one => one.id === key)
+    if (offer === undefined) return
+    setText('')
+    if ('hit' in offer) void goToHit(offer.hit)
+    else offer.command.act()
+  }
+  return (
+    <ComboBox
+      className="find"
+      aria-label="Find a parcel, reach, patch, place or command"
+      items={offers}
+      inputValue={text}
+      onInputChange={setText}
+      value={null}
+      onChange={take}
+      defaultFilter={() => true}
+      allowsEmptyCollection={text !== ''}
+      allowsCustomValue
+      menuTrigger="focus"
+      isDisabled={!isOpen}
+    >
+      <div className="find-field">
+        <Search size={14} aria-hidden="true" />
+        <Input id="find" placeholder="Find a parcel, a reach, 35.71 -45.76, a command" />
+        <kbd>/</kbd>
+      </div>
+      <Popover className="popover find-list" offset={4}>
+        <ListBox<Offer> renderEmptyState={() => <p className="empty-note">Nothing by that name.</p>}>
+          {offer => (
+            <ListBoxItem id={offer.id} textValue={offer.label} className="find-offer">
+              {'hit' in offer ? <MapPin size={13} aria-hidden="true" /> : <CornerDownRight size={13} aria-hidden="true" />}
+              <span>{offer.label}</span>
+              <span className="soft">{offer.hint}</span>
+            </ListBoxItem>
+          )}
+        </ListBox>
+      </Popover>
+    </ComboBox>
+  )
+}
+
+function useOffers(text: string): readonly Offer[] {
+  const [hits, setHits] = useState<readonly FindHit[]>([])
+  const clean = text.trim()
+  useEffect(() => {
+    if (clean === '') return setHits([])
+    let isLate = false
+    desk()
+      .call('find', clean)
+      .then(found => isLate || setHits(found.slice(0, HITS_SHOWN)))
+      .catch(error => isLate || windowStore.get().phase !== 'open' || showFailure(error))
+    return () => {
+      isLate = true
+    }
+  }, [clean])
+  const place = parsePlace(clean)
+  const typed: FindHit[] =
+    place === null
+      ? []
+      : [
+          {
+            label: formatPlace(place, 'decimal'),
+            kind: 'place',
+            layer: null,
+            fid: null,
+            box: [place[0] - PLACE_REACH, place[1] - PLACE_REACH, place[0] + PLACE_REACH, place[1] + PLACE_REACH],
+          },
+        ]
+  return [
+    ...[...typed, ...hits].map((hit, i) => ({ id: `hit-${i}`, label: hit.label, hint: hit.kind, hit })),
+    ...findCommands(clean).map(command => ({
+      id: `do-${command.id}`,
+      label: command.label,
+      hint: command.keys ?? '',
+      command,
+    })),
+  ]
+}

@@ -1,0 +1,64 @@
+import { Table2, X } from 'lucide-react'
+import { openLedger, selectFeatures } from '../state/selecting.ts'
+import { useWindow } from '../state/use-window.ts'
+import { windowStore } from '../state/window-state.ts'
+import { PhraseText, QuantityText } from '../widgets/figure-text.tsx'
+import { IconButton } from '../widgets/icon-button.tsx'
+
+/** What stands behind the one selected feature, or how many are selected. */
+export function FeatureCardPanel() {
+  const card = useWindow(state => state.card)
+  const selection = useWindow(state => state.selection)
+  if (selection === null) return null
+  if (card === null)
+    return selection.fids.length > 1 ? (
+      <aside className="card card-count" aria-label="Selection">
+        <span>
+          <span className="figure">{selection.fids.length}</span> selected
+        </span>
+        <CardTools layer={selection.layer} />
+      </aside>
+    ) : null
+  return (
+    <aside className="card" aria-label={`About ${card.title}`}>
+      <header>
+        <h3>{card.title}</h3>
+        <CardTools layer={card.layer} />
+      </header>
+      <dl>
+        {card.rows.map(row => (
+          <div key={row.label}>
+            <dt>{row.label}</dt>
+            <dd>
+              <QuantityText quantity={row.quantity} />
+            </dd>
+          </div>
+        ))}
+      </dl>
+      {card.why.map((phrase, i) => (
+        <p key={`${card.fid}-${i}`}>
+          <PhraseText phrase={phrase} />
+        </p>
+      ))}
+    </aside>
+  )
+}
+
+function CardTools({ layer }: { readonly layer: Parameters<typeof openLedger>[0] }) {
+  return (
+    <span className="card-tools">
+      <IconButton label="Show in the table" onPress={() => void openLedger(layer)}>
+        <Table2 size={15} />
+      </IconButton>
+      <IconButton
+        label="Select nothing"
+        onPress={() => {
+          void selectFeatures(null)
+          windowStore.set({ hovered: null })
+        }}
+      >
+        <X size={15} />
+      </IconButton>
+    </span>
+  )
+}

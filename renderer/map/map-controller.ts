@@ -1,0 +1,238 @@
+import {
+  addProtocol,
+  type LngLatBoundsLike,
+  Map as MapLibreMap,
+  type MapMouseEvent,
+  setWorkerUrl,
+  type VectorTileSource,
+} from 'maplibre-gl'
+import mapWorkerUrl from 'maplibre-gl/dist/maplibre-gl-worker.mjs?worker&url'
+import type { LegendRow, MapLayerId } from '../../core/desk-view.ts'
+import type { Box, Reading } from '../../core/model/index.ts'
+import type { RowState, Selection } from '../state/window-state.ts'
+import { drawHatch } from '../theme/hatches.ts'
+import { type Palette, readPalette } from '../theme/palette.ts'
+import { drawArrowHead } from './arrow-head.ts'
+import { layerStrength } from './legend-state.ts'
+import {
+  arrowLabel,
+  buildMapStyle,
+  type DrawnLayer,
+  opacityFields,
+  PICKED,
+  TILE_SOURCE,
+  tileAddress,
+} from './map-style.ts'
+import { hatchName } from './marks.ts'
+
+export interface Picked {
+  readonly layer: MapLayerId
+  readonly fid: number
+}
+
+export interface PointerPlace {
+  readonly longitude: number
+  readonly latitude: number
+  readonly x: number
+  readonly y: number
+}
+
+export interface MapListeners {
+  tile(z: number, x: number, y: number): Promise<Uint8Array>
+  onMove(): void
+  onPointer(place: PointerPlace | null, hovered: Picked | null): void
+  onPick(picked: Picked | null, isAdding: boolean): void
+}
+
+export interface MapContent {
+  readonly seasons: readonly string[]
+  readonly version: number
+}
+
+const HATCHES = [
+  ['dots', 'shown'],
+  ['diagonal', 'compared'],
+  ['level', 'searched'],
+  ['cross', 'parcel-mark'],
+  ['level', 'parcel-mark'],
+  ['upright', 'parcel-mark'],
+] as const
+
+setWorkerUrl(new URL(mapWorkerUrl, window.location.href).href)
+
+/** The map on the page, driven by plain calls; throws where the browser has no WebGL 2. */
+export class MapController {
+  readonly map: MapLibreMap
+  #drawn: readonly DrawnLayer[] = []
+  #content: MapContent = { seasons: [], version: 0 }
+  #legend: readonly LegendRow[] = []
+  #rows: Readonly<Record<string, RowState>> = {}
+  #strengths = new Map<string, number>()
+  #seen: string[] = []
+  #units: Reading['units']
+  #selection: Selection | null = null
+  #hovered: Picked | null = null
+  readonly #listeners: MapListeners
+
+  constructor(container: HTMLElement, ariaLabel: string, units: Reading['units'], listeners: MapListeners) {
+    this.#listeners = listeners
+    this.#units = units
+    addProtocol('desk', async request => {
+      const [z, x, y] = request.url.split('/').slice(-3).map(Number)
+      const bytes = await listeners.tile(z!, x!, y!)
+      return { data: bytes.buffer as ArrayBuffer }
+    })
+    this.map = new MapLibreMap({
+      container,
+      style: this.#buildStyle(),
+      attributionControl: false,
+      dragRotate: false,
+      pitchWithRotate: false,
+      touchPitch: false,
+      maxPitch: 0,
+      fadeDuration: 0,
+      maxZoom: 20,
+      renderWorldCopies: false,
+      locale: { 'Map.Title': ariaLabel },
+    })
+    this.map.touchZoomRotate.disableRotation()
+    this.map.keyboard.disableRotation()
+    this.map.on('style.load', () => this.#dress())
+    this.map.on('move', () => listeners.onMove())
+    this.map.on('mousemove', event => this.#point(event))
+    this.map.on('mouseout', () => this.#leave())
+    this.map.on('click', event => listeners.onPick(this.#pickAt(event), event.originalEvent.shiftKey))
+  }
+
+  /** New layers or seasons: tiles are asked for again, the style only changes with the seasons. */
+  setContent(content: MapContent): void {
+    const isSame = content.seasons.join('|') === this.#content.seasons.join('|')
+    const before = this.#content.version
+    this.#content = content
+    if (!isSame) this.#restyle()
+    else if (before !== content.version)
+      this.map.getSource<VectorTileSource>(TILE_SOURCE)?.setTiles([tileAddress(content.version)])
+  }
+
+  setTheme(): void {
+    this.#restyle()
+  }
+
+  setUnits(units: Reading['units']): void {
+    this.#units = units
+    this.#writeUnits()
+  }
+
+  setLegend(legend: readonly LegendRow[], rows: Readonly<Record<string, RowState>>): void {
+    this.#legend = legend
+    this.#rows = rows
+    this.#writeStrengths()
+  }
+
+  setSelection(selection: Selection | null): void {
+    this.#mark(this.#selection, 'selected', false)
+    this.#selection = selection
+    this.#mark(selection, 'selected', true)
+  }
+
+  goTo(box: Box, isAtOnce: boolean): void {
+    const bounds: LngLatBoundsLike = [box[0], box[1], box[2], box[3]]
+    const isStill = isAtOnce || window.matchMedia('(prefers-reduced-motion: reduce)').matches
+    this.map.fitBounds(bounds, { padding: 48, maxZoom: 16.5, duration: isStill ? 0 : 500 })
+  }
+
+  destroy(): void {
+    this.map.remove()
+  }
+
+  #buildStyle() {
+    const built = buildMapStyle(readPalette(), this.#content.seasons, this.#content.version)
+    this.#drawn = built.drawn
+    return built.style
+  }
+
+  #restyle(): void {
+    this.#strengths.clear()
+    this.map.setStyle(this.#buildStyle(), { diff: false })
+  }
+
+  /** Hatches, opacities and states, which a new style does not bring. */
+  #dress(): void {
+    const palette: Palette = readPalette()
+    for (const [hatch, token] of HATCHES) {
+      const name = hatchName(hatch, token)
+      if (!this.map.hasImage(name)) this.map.addImage(name, drawHatch(hatch, palette[token]), { pixelRatio: 2 })
+    }
+    if (!this.map.hasImage('arrow-head'))
+      this.map.addImage('arrow-head', drawArrowHead(palette.ink, palette.halo), { pixelRatio: 2 })
+    this.#strengths.clear()
+    this.#writeStrengths()
+    this.#writeUnits()
+    this.#mark(this.#selection, 'selected', true)
+  }
+
+  #writeStrengths(): void {
+    const seen: string[] = []
+    for (const layer of this.#drawn) {
+      const strength = layerStrength(layer, this.#legend, this.#rows)
+      if (strength > 0) seen.push(layer.id)
+      if (this.#strengths.get(layer.id) === strength) continue
+      if (this.map.getLayer(layer.id) === undefined) continue
+      this.#strengths.set(layer.id, strength)
+      for (const field of opacityFields(layer.type)) this.map.setPaintProperty(layer.id, field, layer.opacity * strength)
+    }
+    this.#seen = seen
+  }
+
+  #writeUnits(): void {
+    const text = arrowLabel(this.#units)
+    for (const { id, mark, type } of this.#drawn)
+      if (mark.layer === 'arrows' && type === 'symbol' && id.endsWith('/3') && this.map.getLayer(id) !== undefined)
+        this.map.setLayoutProperty(id, 'text-field', text as never)
+  }
+
+  #mark(selection: Selection | null, name: 'selected' | 'hovered', isOn: boolean): void {
+    if (this.map.getSource(TILE_SOURCE) === undefined) return
+    for (const fid of selection?.fids ?? [])
+      this.map.setFeatureState({ source: TILE_SOURCE, sourceLayer: selection!.layer, id: fid }, { [name]: isOn })
+  }
+
+  #pickAt(event: MapMouseEvent): Picked | null {
+    const { x, y } = event.point
+    const layers = this.#seen.filter(id => this.map.getLayer(id) !== undefined)
+    if (layers.length === 0) return null
+    const found = this.map.queryRenderedFeatures(
+      [
+        [x - 4, y - 4],
+        [x + 4, y + 4],
+      ],
+      { layers },
+    )
+    for (const layer of PICKED) {
+      const hit = found.find(feature => feature.sourceLayer === layer && typeof feature.id === 'number')
+      if (hit !== undefined) return { layer, fid: hit.id as number }
+    }
+    return null
+  }
+
+  #point(event: MapMouseEvent): void {
+    const hovered = this.map.isMoving() ? null : this.#pickAt(event)
+    this.#setHovered(hovered)
+    const { lng, lat } = event.lngLat
+    this.#listeners.onPointer({ longitude: lng, latitude: lat, x: event.point.x, y: event.point.y }, hovered)
+  }
+
+  #leave(): void {
+    this.#setHovered(null)
+    this.#listeners.onPointer(null, null)
+  }
+
+  #setHovered(hovered: Picked | null): void {
+    const before = this.#hovered
+    if (before?.layer === hovered?.layer && before?.fid === hovered?.fid) return
+    if (before !== null) this.#mark({ layer: before.layer, fids: [before.fid] }, 'hovered', false)
+    this.#hovered = hovered
+    if (hovered !== null) this.#mark({ layer: hovered.layer, fids: [hovered.fid] }, 'hovered', true)
+    this.map.getCanvas().style.cursor = hovered === null ? '' : 'pointer'
+  }
+}

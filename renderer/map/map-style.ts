@@ -1,0 +1,133 @@
+import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl'
+import { METRES_PER_FOOT, type Reading } from '../../core/model/index.ts'
+import regularFont from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-normal.woff2?url'
+import strongFont from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff2?url'
+import type { MapLayerId } from '../../core/desk-view.ts'
+import type { Palette } from '../theme/palette.ts'
+import { DEEPEST_TILES } from '../worker/messages.ts'
+import { type Expression, FONT, FONT_STRONG, MARKS, type Mark, type Stroke } from './marks.ts'
+
+export const TILE_SOURCE = 'desk'
+
+/** A style layer with what decides whether it is seen. */
+export interface DrawnLayer {
+  readonly id: string
+  readonly mark: Mark
+  readonly season: string | null
+  readonly type: Stroke['type']
+  readonly opacity: number
+}
+
+export const tileAddress = (version: number) => `desk://tiles/${version}/{z}/{x}/{y}`
+
+/** Layers that answer to the pointer, best first. */
+export const PICKED: readonly MapLayerId[] = ['finds', 'patches', 'arrows', 'reaches', 'searched', 'parcels', 'carriers']
+
+const absolute = (address: string) => new URL(address, window.location.href).href
+
+export interface MapStyle {
+  readonly style: StyleSpecification
+  readonly drawn: readonly DrawnLayer[]
+}
+
+/** The whole style: every mark of every season, all unseen until the legend says otherwise. */
+export function buildMapStyle(palette: Palette, seasons: readonly string[], version: number): MapStyle {
+  const drawn: DrawnLayer[] = []
+  const layers: LayerSpecification[] = [
+    { id: 'ground', type: 'background', paint: { 'background-color': palette.land } },
+  ]
+  for (const mark of MARKS) {
+    const strokes = mark.draw(palette)
+    for (const season of mark.seasonColumn === null ? [null] : seasons) {
+      strokes.forEach((stroke, n) => {
+        const id = `${mark.layer}/${mark.symbol}/${season ?? ''}/${n}`
+        drawn.push({ id, mark, season, type: stroke.type, opacity: stroke.opacity })
+        layers.push(buildLayer(id, mark, season, stroke))
+      })
+    }
+  }
+  layers.push(...pointerLayers(palette))
+  return {
+    drawn,
+    style: {
+      version: 8,
+      'font-faces': { [FONT]: [{ url: absolute(regularFont) }], [FONT_STRONG]: [{ url: absolute(strongFont) }] },
+      transition: { duration: 0, delay: 0 },
+      sources: {
+        [TILE_SOURCE]: { type: 'vector', tiles: [tileAddress(version)], minzoom: 5, maxzoom: DEEPEST_TILES },
+      },
+      layers,
+    } as StyleSpecification,
+  }
+}
+
+function buildLayer(id: string, mark: Mark, season: string | null, stroke: Stroke): LayerSpecification {
+  const tests: Expression[] = []
+  if (season !== null && mark.seasonColumn !== null) tests.push(['==', ['get', mark.seasonColumn], season])
+  if (mark.only !== null) tests.push(mark.only)
+  const hidden = Object.fromEntries(opacityFields(stroke.type).map(field => [field, 0]))
+  return {
+    id,
+    type: stroke.type,
+    source: TILE_SOURCE,
+    'source-layer': stroke.from ?? mark.layer,
+    ...(stroke.minzoom === undefined ? {} : { minzoom: stroke.minzoom }),
+    ...(tests.length === 0 ? {} : { filter: ['all', ...tests] as unknown as FilterSpecification }),
+    layout: stroke.layout ?? {},
+    paint: { ...stroke.paint, ...hidden },
+  } as LayerSpecification
+}
+
+export type OpacityField =
+  | 'fill-opacity'
+  | 'line-opacity'
+  | 'circle-opacity'
+  | 'circle-stroke-opacity'
+  | 'text-opacity'
+  | 'icon-opacity'
+
+export function opacityFields(type: Stroke['type']): readonly OpacityField[] {
+  if (type === 'fill') return ['fill-opacity']
+  if (type === 'line') return ['line-opacity']
+  if (type === 'circle') return ['circle-opacity', 'circle-stroke-opacity']
+  return ['text-opacity', 'icon-opacity']
+}
+
+/** Rings around what the pointer is over and what is selected, told apart by width as well as by colour. */
+function pointerLayers(palette: Palette): LayerSpecification[] {
+  const state = (name: string) => ['boolean', ['feature-state', name], false]
+  const strength = ['case', state('selected'), 1, state('hovered'), 0.9, 0]
+  const width = ['case', state('selected'), 4, 2.5]
+  const color = ['case', state('selected'), palette.focus, palette.ink]
+  const rings = ['patches', 'parcels', 'reaches', 'searched', 'carriers', 'arrows'].map(layer => ({
+    id: `pointer/${layer}`,
+    type: 'line',
+    source: TILE_SOURCE,
+    'source-layer': layer,
+    layout: { 'line-join': 'round', 'line-cap': 'round' },
+    paint: { 'line-color': color, 'line-width': width, 'line-opacity': strength },
+  }))
+  const dots = ['finds', 'clear'].map(layer => ({
+    id: `pointer/${layer}`,
+    type: 'circle',
+    source: TILE_SOURCE,
+    'source-layer': layer,
+    paint: {
+      'circle-radius': 8,
+      'circle-opacity': 0,
+      'circle-stroke-color': color,
+      'circle-stroke-width': width,
+      'circle-stroke-opacity': strength,
+    },
+  }))
+  return [...rings, ...dots] as unknown as LayerSpecification[]
+}
+
+/** An arrow's length in the reader's units; the tile holds metres. */
+export function arrowLabel(units: Reading['units']): Expression {
+  const isMetric = units === 'hectares-metres'
+  const metres: Expression = ['to-number', ['get', 'label']]
+  const value: Expression = isMetric ? metres : ['/', metres, METRES_PER_FOOT]
+  const sign: Expression = ['case', ['>', metres, 0], '+', '']
+  return ['concat', sign, ['number-format', value, { 'max-fraction-digits': 0 }], isMetric ? ' m' : ' ft']
+}

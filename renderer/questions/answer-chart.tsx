@@ -1,0 +1,146 @@
+import { scaleLinear } from 'd3-scale'
+import { line } from 'd3-shape'
+import type { SeasonChoice } from '../../core/desk-view.ts'
+import { type Chart, type ChartPoint, formatQuantity, type Reading } from '../../core/model/index.ts'
+import { useWindow } from '../state/use-window.ts'
+import { HatchStrokes } from '../theme/swatch.tsx'
+import { PhraseText } from '../widgets/figure-text.tsx'
+
+const WIDTH = 312
+const HEIGHT = 148
+const EDGE = { left: 46, right: 12, top: 12, bottom: 22 }
+
+interface Props {
+  readonly chart: Chart
+  readonly choice: SeasonChoice
+}
+
+/** The answer's one chart, with the same figures as a table for those who do not see it. */
+export function AnswerChart({ chart, choice }: Props) {
+  const reading = useWindow(state => state.reading)
+  return (
+    <section aria-label={chart.title}>
+      <h2>{chart.title}</h2>
+      <svg className="chart" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} aria-hidden="true">
+        <ChartBody chart={chart} choice={choice} reading={reading} />
+      </svg>
+      <ChartTable chart={chart} reading={reading} />
+      {chart.note.length > 0 && (
+        <p className="chart-note">
+          <PhraseText phrase={chart.note} />
+        </p>
+      )}
+    </section>
+  )
+}
+
+const spread = (point: ChartPoint): number[] =>
+  [point.y, point.low, point.high].filter(value => value !== null && value !== undefined)
+
+function ChartBody({ chart, choice, reading }: Props & { readonly reading: Reading }) {
+  const values = chart.points.flatMap(spread).concat(chart.fit === null ? [] : [chart.fit.from[1], chart.fit.to[1]])
+  const y = scaleLinear([Math.min(0, ...values), Math.max(0, ...values)], [HEIGHT - EDGE.bottom, EDGE.top]).nice(4)
+  const xs = chart.points.map(point => point.x)
+  const pad = chart.points.length > 1 ? (Math.max(...xs) - Math.min(...xs)) / (chart.points.length - 1) / 2 : 1
+  const x = scaleLinear([Math.min(...xs) - pad, Math.max(...xs) + pad], [EDGE.left, WIDTH - EDGE.right])
+  const slot = x(pad) - x(0)
+  const label = (value: number) => formatQuantity({ kind: chart.yKind, value }, reading)
+  return (
+    <>
+      {y.ticks(4).map(tick => (
+        <g key={tick}>
+          <path className="chart-rule" d={`M${EDGE.left} ${y(tick)}H${WIDTH - EDGE.right}`} />
+          <text className="chart-tick" x={EDGE.left - 6} y={y(tick) + 3.5} textAnchor="end">
+            {label(tick)}
+          </text>
+        </g>
+      ))}
+      <path className="chart-axis" d={`M${EDGE.left} ${y(0)}H${WIDTH - EDGE.right}`} />
+      {chart.fit !== null && (
+        <path className="chart-fit" d={line()([chart.fit.from, chart.fit.to].map(([px, py]) => [x(px), y(py)])) ?? ''} />
+      )}
+      {chart.points.map(point => (
+        <g key={point.label} className={`chart-point is-${roleOf(point, choice)}`}>
+          {chart.kind === 'bars' ? (
+            <Bar point={point} left={x(point.x) - slot * 0.62} width={slot * 1.24} y={y} choice={choice} />
+          ) : (
+            <Dot point={point} at={x(point.x)} y={y} />
+          )}
+          <text className="chart-label" x={x(point.x)} y={HEIGHT - 7} textAnchor="middle">
+            {point.label}
+          </text>
+        </g>
+      ))}
+    </>
+  )
+}
+
+function roleOf(point: ChartPoint, choice: SeasonChoice): 'shown' | 'compared' | 'rest' {
+  if (point.season === undefined) return 'rest'
+  return point.season === choice.shown ? 'shown' : point.season === choice.compared ? 'compared' : 'rest'
+}
+
+type Scale = (value: number) => number
+
+function Dot({ point, at, y }: { readonly point: ChartPoint; readonly at: number; readonly y: Scale }) {
+  if (point.y === null) return <path className="chart-absent" d={`M${at - 4} ${y(0)}h8`} />
+  const hasRange = point.low != null && point.high != null
+  return (
+    <>
+      {hasRange && (
+        <path className="chart-range" d={`M${at} ${y(point.low!)}V${y(point.high!)} M${at - 3} ${y(point.low!)}h6 M${at - 3} ${y(point.high!)}h6`} />
+      )}
+      <circle cx={at} cy={y(point.y)} r={4.2} />
+    </>
+  )
+}
+
+interface BarProps {
+  readonly point: ChartPoint
+  readonly left: number
+  readonly width: number
+  readonly y: Scale
+  readonly choice: SeasonChoice
+}
+
+function Bar({ point, left, width, y, choice }: BarProps) {
+  if (point.y === null) return null
+  const [top, base] = [Math.min(y(point.y), y(0)), Math.max(y(point.y), y(0))]
+  const role = roleOf(point, choice)
+  const hatch = role === 'shown' ? 'dots' : role === 'compared' ? 'diagonal' : 'none'
+  const height = base - top
+  return (
+    <>
+      <rect x={left} y={top} width={width} height={height} />
+      {height > 4 && (
+        <g transform={`translate(${left} ${top})`}>
+          <HatchStrokes hatch={hatch} color="currentColor" width={width} height={height} />
+        </g>
+      )}
+      {point.low != null && point.high != null && (
+        <path className="chart-range" d={`M${left + width / 2} ${y(point.low)}V${y(point.high)}`} />
+      )}
+    </>
+  )
+}
+
+function ChartTable({ chart, reading }: { readonly chart: Chart; readonly reading: Reading }) {
+  return (
+    <table className="visually-hidden">
+      <caption>{chart.title}</caption>
+      <tbody>
+        {chart.points.map(point => (
+          <tr key={point.label}>
+            <th scope="row">{point.label}</th>
+            <td>
+              {formatQuantity(
+                { kind: chart.yKind, value: point.y, low: point.low ?? null, high: point.high ?? null },
+                reading,
+              )}
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  )
+}

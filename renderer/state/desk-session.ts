@@ -1,0 +1,154 @@
+import type { DeskFailure, Overview, QuestionId, SeasonChoice } from '../../core/desk-view.ts'
+import type { FileToken, HostSurface } from '../../electron/ipc/surface.ts'
+import { type DeskClient, DeskError, startDesk } from '../worker/desk-client.ts'
+import { DESK_ASSETS } from './desk-assets.ts'
+import { setLocale, windowStore } from './window-state.ts'
+
+/** The desk and its host as this window holds them; set once at the start. */
+const held: { desk: DeskClient | null; host: HostSurface | null; views: number } = { desk: null, host: null, views: 0 }
+
+export function desk(): DeskClient {
+  if (held.desk === null) throw new Error('The desk has not started.')
+  return held.desk
+}
+
+export const host = (): HostSurface => {
+  if (held.host === null) throw new Error('The window has no host.')
+  return held.host
+}
+
+const asFailure = (error: unknown): DeskFailure =>
+  error instanceof DeskError
+    ? error.failure
+    : { kind: 'fault', problem: { code: 'fault', reason: error instanceof Error ? error.message : String(error) } }
+
+/** Shows what did not happen; a stop that was asked for is news, not trouble. */
+export function showFailure(error: unknown): void {
+  const failure = asFailure(error)
+  if (failure.kind === 'cancelled') windowStore.set({ notice: failure.problem.reason })
+  else windowStore.set({ failure })
+}
+
+/** Brings the desk up and opens the brief that the host names, with its answer on the map. */
+export async function startWindow(surface: HostSurface): Promise<void> {
+  held.host = surface
+  const startup = await surface.startup()
+  setLocale(startup.locale)
+  windowStore.set({ version: startup.version })
+  held.desk = await startDesk({
+    version: startup.version,
+    locale: startup.locale,
+    assets: DESK_ASSETS,
+    readFile: readBesideBrief,
+    onProgress: showProgress,
+  })
+  if (startup.brief === null) windowStore.set({ phase: 'empty' })
+  else await openBrief(startup.brief)
+}
+
+function readBesideBrief(path: string): Promise<Uint8Array> {
+  const { brief } = windowStore.get()
+  if (brief === null) throw new Error('No brief is open.')
+  return path === brief.name ? host().readFile(brief.token) : host().readFile(brief.token, path)
+}
+
+function showProgress(fraction: number, note: string): void {
+  const { work } = windowStore.get()
+  if (work !== null && !work.isStopping) windowStore.set({ work: { ...work, fraction, note } })
+}
+
+/** Runs one long piece of work with its progress on screen; true when it was done. */
+export async function doWork(label: string, work: () => Promise<void>): Promise<boolean> {
+  if (windowStore.get().work !== null) return false
+  windowStore.set({ work: { label, fraction: 0, note: '', isStopping: false }, failure: null, notice: null })
+  try {
+    await work()
+    return true
+  } catch (error) {
+    showFailure(error)
+    return false
+  } finally {
+    windowStore.set({ work: null })
+  }
+}
+
+export function stopWork(): void {
+  const { work } = windowStore.get()
+  if (work === null) return
+  windowStore.set({ work: { ...work, isStopping: true, note: 'Stopping' } })
+  desk().cancel()
+}
+
+export async function openBrief(brief: FileToken): Promise<void> {
+  const before = windowStore.get().brief
+  windowStore.set({ brief })
+  const isOpen = await doWork(`Opening ${brief.name}`, async () => {
+    const overview = await desk().call('openBrief', brief.name)
+    await takeOverview(overview, true)
+    if (!overview.hasRun) await takeOverview(await desk().call('run'), false)
+  })
+  if (!isOpen && windowStore.get().phase !== 'open') windowStore.set({ phase: 'empty', brief: before })
+}
+
+export async function chooseBrief(): Promise<void> {
+  try {
+    const chosen = await host().chooseFile('brief')
+    if (chosen !== null) await openBrief(chosen)
+  } catch (error) {
+    showFailure(error)
+  }
+}
+
+/** Runs the season's job with the settings that were changed on the question sheets. */
+export async function runSeason(): Promise<void> {
+  const { changes } = windowStore.get()
+  const isDone = await doWork('Running the season', async () => {
+    await takeOverview(await desk().call('run', changes), false)
+    windowStore.set({ changes: {} })
+  })
+  if (isDone) windowStore.set({ notice: 'The season is worked out.' })
+}
+
+async function takeOverview(overview: Overview, isNew: boolean): Promise<void> {
+  const { choice } = windowStore.get()
+  const last = overview.seasons.at(-1)
+  const isKept = !isNew && overview.seasons.some(band => band.season === choice.shown)
+  const fresh: SeasonChoice = isKept ? choice : { shown: last?.season ?? '', compared: overview.seasons.at(-2)?.season ?? null }
+  const map = await desk().takeMapLayers()
+  const selected = isNew ? { selection: null, card: null, ledger: null, rows: {}, goTo: { box: overview.bounds } } : { card: null }
+  windowStore.set({ phase: 'open', overview, map, choice: fresh, ...selected })
+  await showQuestion(windowStore.get().question, fresh)
+}
+
+/** Shows a question for a choice of seasons; the latest asked wins. */
+export async function showQuestion(question: QuestionId, choice: SeasonChoice): Promise<void> {
+  const turn = ++held.views
+  windowStore.set({ question, choice })
+  try {
+    const view = await desk().call('question', question, choice)
+    if (turn !== held.views) return
+    windowStore.set({ view })
+    const { ledger } = windowStore.get()
+    if (ledger !== null) windowStore.set({ ledger: await desk().call('ledger', ledger.layer, choice) })
+  } catch (error) {
+    showFailure(error)
+  }
+}
+
+export const askQuestion = (question: QuestionId): void => {
+  void showQuestion(question, windowStore.get().choice)
+}
+
+/** Shows a season; the one that was compared gives way when it is the same. */
+export function showSeason(season: string): void {
+  const { choice, question } = windowStore.get()
+  const compared = choice.compared === season ? choice.shown : choice.compared
+  if (season !== choice.shown) void showQuestion(question, { shown: season, compared })
+}
+
+/** Compares with a season, or no longer when it already was the compared one. */
+export function compareSeason(season: string): void {
+  const { choice, question } = windowStore.get()
+  if (season === choice.shown) return
+  void showQuestion(question, { shown: choice.shown, compared: choice.compared === season ? null : season })
+}

@@ -1,0 +1,22 @@
+import { desk, doWork, host } from './desk-session.ts'
+import { windowStore } from './window-state.ts'
+
+async function save(name: string, bytes: Uint8Array): Promise<void> {
+  const saved = await host().saveFile(name, bytes)
+  if (saved !== null) windowStore.set({ notice: `Saved ${saved.name}.` })
+}
+
+const fileName = (title: string) =>
+  title
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, '-')
+    .replace(/^-|-$/g, '')
+
+export const saveProject = (): Promise<boolean> =>
+  doWork('Saving the project', async () => {
+    const bytes = await desk().call('writeProject')
+    await save(`${fileName(windowStore.get().overview?.title ?? 'project')}.gpkg`, bytes)
+  })
+
+export const saveSheet = (id: string): Promise<boolean> =>
+  doWork('Drawing the sheet', async () => save(`${id}.pdf`, await desk().call('drawSheet', id, 'pdf')))

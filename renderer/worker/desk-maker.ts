@@ -1,0 +1,2 @@
+/** The one place where the window's worker takes the desk from. */
+export { createDesk } from '../../core/desk.ts'

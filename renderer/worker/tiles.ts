@@ -1,0 +1,177 @@
+/**
+ * Cuts vector tiles from columnar layers. Coordinates go to web Mercator once a layer (for the screen only: nothing is
+ * measured on them), a static index finds what a tile touches, and each feature is clipped, thinned and rounded.
+ */
+import Flatbush from 'flatbush'
+import type { MapLayer, MapLayerId } from '../../core/desk-view.ts'
+import { columnValue, GEOMETRY_KIND, type Layer } from '../../core/geo/index.ts'
+import { clipPath, clipRing, type Frame, reversePath, roundPath, thinPath, twiceArea } from './tile-geometry.ts'
+import { TILE_EXTENT, type TileFeature, type TileLayer, type TileValue, writeTile } from './tile-writer.ts'
+
+export interface TileCutter {
+  /** The tile's bytes, the caller's to keep; empty where nothing lies. */
+  cut(z: number, x: number, y: number): Uint8Array
+}
+
+/** Parcels tell nothing when a county fits the hand; they are left out of tiles above this. */
+const FIRST_PARCEL_TILES = 11
+const MARGIN = 128
+const FRAME: Frame = { low: -MARGIN, high: TILE_EXTENT + MARGIN }
+/** Thinning in tile units: 3 of 4096 on a 512-pixel tile are 0.4 pixel. */
+const TOLERANCE = 3
+const KEPT_TILES = 400
+
+interface Prepared {
+  readonly id: MapLayerId
+  readonly layer: Layer
+  readonly plane: Float64Array
+  readonly index: Flatbush | null
+  readonly properties: readonly Readonly<Record<string, TileValue>>[]
+}
+
+export function createTileCutter(layers: readonly MapLayer[]): TileCutter {
+  const prepared = new Map<MapLayerId, Prepared>()
+  const kept = new Map<string, Uint8Array>()
+  const prepare = (map: MapLayer): Prepared => {
+    const found = prepared.get(map.id) ?? prepareLayer(map)
+    prepared.set(map.id, found)
+    return found
+  }
+  return {
+    cut(z, x, y) {
+      const key = `${z}/${x}/${y}`
+      const found = kept.get(key)
+      if (found !== undefined) return found.slice()
+      const cut: TileLayer[] = []
+      for (const map of layers) {
+        if (map.id === 'parcels' && z < FIRST_PARCEL_TILES) continue
+        const features = cutLayer(prepare(map), z, x, y)
+        cut.push({ name: map.id, features })
+        if (map.id === 'arrows') cut.push({ name: 'arrow_heads', features: features.flatMap(arrowHead) })
+      }
+      const bytes = writeTile(cut)
+      if (kept.size >= KEPT_TILES) kept.delete(kept.keys().next().value!)
+      kept.set(key, bytes)
+      return bytes.slice()
+    },
+  }
+}
+
+function prepareLayer({ id, layer }: MapLayer): Prepared {
+  const { coords } = layer.geometry
+  const plane = new Float64Array(coords.length)
+  for (let i = 0; i < coords.length; i += 2) {
+    plane[i] = coords[i]! / 360 + 0.5
+    const sine = Math.sin((coords[i + 1]! * Math.PI) / 180)
+    plane[i + 1] = 0.5 - Math.log((1 + sine) / (1 - sine)) / (4 * Math.PI)
+  }
+  return { id, layer, plane, index: buildIndex(layer, plane), properties: styleProperties(layer) }
+}
+
+function buildIndex(layer: Layer, plane: Float64Array): Flatbush | null {
+  if (layer.featureCount === 0) return null
+  const { features, parts, rings } = layer.geometry
+  const index = new Flatbush(layer.featureCount)
+  for (let f = 0; f < layer.featureCount; f++) {
+    let [west, north, east, south] = [2, 2, -2, -2]
+    const [from, to] = [rings[parts[features[f]!]!]!, rings[parts[features[f + 1]!]!]!]
+    for (let v = from; v < to; v++) {
+      const [px, py] = [plane[2 * v]!, plane[2 * v + 1]!]
+      west = Math.min(west, px)
+      east = Math.max(east, px)
+      north = Math.min(north, py)
+      south = Math.max(south, py)
+    }
+    index.add(west, north, east, south)
+  }
+  index.finish()
+  return index
+}
+
+/** Only plain style fields reach the map; absent ones are left out. */
+function styleProperties(layer: Layer): Record<string, TileValue>[] {
+  return Array.from({ length: layer.featureCount }, (_, f) => {
+    const properties: Record<string, TileValue> = Object.create(null)
+    for (const column of layer.columns) {
+      const value = columnValue(column, f)
+      if (value !== null && value !== '') properties[column.name] = value
+    }
+    return properties
+  })
+}
+
+function cutLayer(prepared: Prepared, z: number, x: number, y: number): TileFeature[] {
+  if (prepared.index === null) return []
+  const tiles = 2 ** z
+  const reach = MARGIN / TILE_EXTENT
+  const found = prepared.index.search(
+    (x - reach) / tiles,
+    (y - reach) / tiles,
+    (x + 1 + reach) / tiles,
+    (y + 1 + reach) / tiles,
+  )
+  // The order of features is the order of drawing; the index gives none.
+  found.sort((a, b) => a - b)
+  return found.flatMap(f => cutFeature(prepared, f, { scale: tiles * TILE_EXTENT, x: x * TILE_EXTENT, y: y * TILE_EXTENT }))
+}
+
+interface TilePlace {
+  readonly scale: number
+  readonly x: number
+  readonly y: number
+}
+
+function cutFeature(prepared: Prepared, f: number, place: TilePlace): TileFeature[] {
+  const { geometry } = prepared.layer
+  const kind = GEOMETRY_KIND[geometry.kinds[f]!]!
+  if (kind === 'none') return []
+  const paths: number[][] = []
+  for (let part = geometry.features[f]!; part < geometry.features[f + 1]!; part++) {
+    for (let ring = geometry.parts[part]!; ring < geometry.parts[part + 1]!; ring++) {
+      const path = pathOnTile(prepared, ring, place)
+      if (kind === 'point') paths.push(...pointInside(path))
+      else if (kind === 'line') paths.push(...cutLine(path))
+      else {
+        const cut = cutRing(path, ring === geometry.parts[part]!)
+        if (cut === null && ring === geometry.parts[part]!) break
+        if (cut !== null) paths.push(cut)
+      }
+    }
+  }
+  return paths.length === 0 ? [] : [{ id: f, kind, paths, properties: prepared.properties[f]! }]
+}
+
+function pathOnTile({ plane, layer }: Prepared, ring: number, place: TilePlace): number[] {
+  const { rings } = layer.geometry
+  const path: number[] = []
+  for (let v = rings[ring]!; v < rings[ring + 1]!; v++)
+    path.push(plane[2 * v]! * place.scale - place.x, plane[2 * v + 1]! * place.scale - place.y)
+  return path
+}
+
+const isInside = (value: number) => value >= 0 && value < TILE_EXTENT
+
+const pointInside = (path: readonly number[]): number[][] =>
+  isInside(path[0]!) && isInside(path[1]!) ? [roundPath(path.slice(0, 2))] : []
+
+const cutLine = (path: readonly number[]): number[][] =>
+  clipPath(thinPath(path, TOLERANCE), FRAME)
+    .map(roundPath)
+    .filter(piece => piece.length >= 4)
+
+function cutRing(path: readonly number[], isOuter: boolean): number[] | null {
+  const ring = roundPath(clipRing(thinPath(path, TOLERANCE), FRAME))
+  const area = twiceArea(ring)
+  if (ring.length < 8 || area === 0) return null
+  return area > 0 === isOuter ? ring : reversePath(ring)
+}
+
+/** The end of an arrow as a point that knows its bearing; only in the tile that holds the end. */
+function arrowHead(arrow: TileFeature): TileFeature[] {
+  const path = arrow.paths.at(-1)
+  if (arrow.kind !== 'line' || path === undefined) return []
+  const [x, y] = [path.at(-2)!, path.at(-1)!]
+  if (!isInside(x) || !isInside(y)) return []
+  const bearing = (Math.atan2(x - path.at(-4)!, path.at(-3)! - y) * 180) / Math.PI
+  return [{ id: arrow.id, kind: 'point', paths: [[x, y]], properties: { ...arrow.properties, bearing } }]
+}
