@@ -1,0 +1,142 @@
+import type { AdvanceAnswer, Figure, Quantity, Rate, RateKind, Why } from '../model/index.ts'
+import type { Span } from './span.ts'
+
+const RATE_LABELS: Readonly<Record<RateKind, string>> = {
+  radial_m_per_year: 'Area-equivalent radius a year',
+  distance_m_per_year: 'Farthest edge from the origin a year',
+  displacement_m_per_year: 'Boundary displacement a year',
+  edge_move_m_per_year: 'Edge move a year',
+  along_water_m_per_year: 'Along the water a year',
+}
+
+/** The figures of an answer between two seasons; those that cannot be given are left out, their reasons stand elsewhere. */
+export function advanceFigures(answer: AdvanceAnswer, span: Span): Figure[] {
+  return [
+    ...edgeFigures(span),
+    ...outlineFigures(span),
+    ...waterFigures(answer, span),
+    ...rateFigures(answer),
+    ...jumpFigures(span),
+  ]
+}
+
+function edgeFigures(span: Span): Figure[] {
+  const formula =
+    'Both seasons thinned to equal visits, finds grouped into families, each thinned to equal finds; change of sqrt(2) x root mean square distance from the middle of both seasons.'
+  const toward =
+    'Shift of the mean position along the nearest reach and change of twice the standard deviation along it.'
+  const interval = span.edgeMoveInterval
+  const overall: Quantity = {
+    kind: 'length',
+    value: span.edgeMove,
+    low: interval?.low ?? null,
+    high: interval?.high ?? null,
+    isSigned: true,
+  }
+  const settings = [{ label: 'Patch families', quantity: countOf(span.families) }]
+  return [
+    ...figure('edge-move', 'Edge move', overall, { formula, settings }),
+    ...figure('edge-move-downstream', 'Edge move downstream', signedLength(span.downstream), {
+      formula: toward,
+      settings,
+    }),
+    ...figure('edge-move-upstream', 'Edge move upstream', signedLength(span.upstream), { formula: toward, settings }),
+  ]
+}
+
+function outlineFigures(span: Span): Figure[] {
+  const only = span.moves.length === 1 ? span.moves[0]! : null
+  const points = only === null ? [] : [{ label: 'Places on the boundary', quantity: countOf(only.boundaryPoints) }]
+  const on = only === null ? [] : [{ label: 'Places on searched ground', quantity: countOf(only.searchedPoints) }]
+  return [
+    ...figure('outline-median', 'Outlines, median', signedLength(span.median), {
+      formula:
+        'Signed distance of the newer boundary from the older extent, median over its length; moves with effort.',
+      settings: points,
+    }),
+    ...figure('outline-searched', 'Outlines, on ground searched before', signedLength(only?.searchedMedian ?? null), {
+      formula: 'The same over ground that an earlier season had searched.',
+      settings: on,
+    }),
+    ...figure('outline-retreat', 'Outlines, retreat', signedLength(only?.retreatMedian ?? null), {
+      formula:
+        'Signed distance of the older boundary from the newer extent, median; positive where the edge drew back.',
+      settings: [],
+    }),
+    ...figure(
+      'newly-found',
+      'Newly found, age unknown',
+      { kind: 'area', value: span.newlyFoundArea },
+      {
+        formula: 'Gross area on ground that no earlier season had searched or outlined; never called advance.',
+        settings: [],
+      },
+    ),
+  ]
+}
+
+function waterFigures(answer: AdvanceAnswer, span: Span): Figure[] {
+  const water = answer.alongWater.find(entry => entry.season === span.to)
+  const formula = 'Network distance from the oldest infested reach to the farthest infested one.'
+  return [
+    ...figure(
+      'along-downstream',
+      'Farthest downstream',
+      { kind: 'length', value: water?.downstream ?? null },
+      { formula, settings: [] },
+    ),
+    ...figure(
+      'along-upstream',
+      'Farthest upstream',
+      { kind: 'length', value: water?.upstream ?? null },
+      { formula, settings: [] },
+    ),
+  ]
+}
+
+function rateFigures(answer: AdvanceAnswer): Figure[] {
+  const kinds = Object.keys(RATE_LABELS) as RateKind[]
+  const ordered = kinds.sort((a, b) => Number(b === answer.leads) - Number(a === answer.leads))
+  return ordered.flatMap(kind => {
+    const rate = answer.rates[kind]
+    return figure(`rate-${kind}`, RATE_LABELS[kind], rateQuantity(rate), {
+      formula: rate.method,
+      settings: [
+        { label: 'Seasons', quantity: countOf(rate.n) },
+        ...(rate.r2 === null
+          ? []
+          : [{ label: 'Variance explained', quantity: { kind: 'share', value: rate.r2 } as const }]),
+      ],
+    })
+  })
+}
+
+function jumpFigures(span: Span): Figure[] {
+  const formula =
+    'New patches on ground searched before, farther from last season than stem growth and both 95 % position errors.'
+  const select = (ids: readonly string[]): Why => ({ formula, settings: [], selection: { layer: 'patches', ids } })
+  const jumps: Quantity = { kind: 'count', value: span.jumps.length }
+  const far: Quantity = { kind: 'count', value: span.farAgeUnknown.length }
+  return [
+    ...(span.jumps.length > 0
+      ? figure('jumps', 'Outlier patches', jumps, select(span.jumps.map(jump => jump.patchId)))
+      : []),
+    ...(span.farAgeUnknown.length > 0
+      ? figure('far-age-unknown', 'Far patches, age unknown', far, select(span.farAgeUnknown.map(jump => jump.patchId)))
+      : []),
+  ]
+}
+
+function figure(id: string, label: string, quantity: Quantity, why: Why): Figure[] {
+  return quantity.value === null ? [] : [{ id, label, quantity, why }]
+}
+
+const rateQuantity = (rate: Rate): Quantity => ({
+  kind: 'rate',
+  value: rate.value,
+  low: rate.low,
+  high: rate.high,
+  isSigned: true,
+})
+const signedLength = (value: number | null): Quantity => ({ kind: 'length', value, isSigned: true })
+const countOf = (value: number): Quantity => ({ kind: 'count', value })

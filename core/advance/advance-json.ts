@@ -1,0 +1,63 @@
+import { type AdvanceAnswer, type PatchNotSeen, RATE_KINDS, type Rate } from '../model/index.ts'
+
+/** The object of advance.json, in the names of the interface; figures are never rounded. */
+export function advanceJson(answer: AdvanceAnswer, notSeen: readonly PatchNotSeen[]) {
+  return {
+    seasons: answer.seasons,
+    years: answer.years,
+    gross_area_m2: answer.grossArea,
+    searched_share: answer.searchedShare,
+    visits: answer.visits,
+    effective_radius_m: answer.effectiveRadius,
+    rates: Object.fromEntries(RATE_KINDS.map(kind => [kind, rateJson(answer.rates[kind])])),
+    leads: answer.leads,
+    elongation: answer.elongation,
+    origin: answer.origin,
+    displacement: answer.moves.map(move => ({
+      from: move.from,
+      to: move.to,
+      edge_move_m: move.edgeMove,
+      edge_move_low_m: move.edgeMoveInterval?.low ?? null,
+      edge_move_high_m: move.edgeMoveInterval?.high ?? null,
+      edge_move_downstream_m: move.edgeMoveDownstream,
+      edge_move_upstream_m: move.edgeMoveUpstream,
+      families: move.families,
+      reason: move.reason,
+      median_m: move.median,
+      searched_median_m: move.searchedMedian,
+      p95_m: move.p95,
+      max_m: move.max,
+      retreat_median_m: move.retreatMedian,
+      boundary_m: move.boundaryLength,
+      boundary_points: move.boundaryPoints,
+      searched_points: move.searchedPoints,
+      newly_found_m2: move.newlyFoundArea,
+    })),
+    along_water: answer.alongWater.map(({ season, downstream, upstream }) => ({
+      season,
+      downstream_m: downstream,
+      upstream_m: upstream,
+    })),
+    sectors: answer.sectors.map(sector => ({
+      season: sector.season,
+      azimuth_from: sector.azimuthFrom,
+      azimuth_to: sector.azimuthTo,
+      max_m: sector.max,
+      p95_m: sector.p95,
+    })),
+    outliers: answer.outliers.map(outlier => ({
+      season: outlier.season,
+      patch_id: outlier.patchId,
+      distance_m: outlier.distance,
+      water_distance_m: outlier.waterDistance,
+      route: outlier.route,
+      age_unknown: outlier.isAgeUnknown,
+    })),
+    not_seen: notSeen.map(({ season, patchId }) => ({ season, patch_id: patchId })),
+  }
+}
+
+function rateJson(rate: Rate) {
+  const { value, low, high, n, r2, method, isHeadline, reason } = rate
+  return { value, low, high, n, r2, method, headline: isHeadline, reason }
+}

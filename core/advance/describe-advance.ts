@@ -1,0 +1,117 @@
+import type { AdvanceAnswer, Answer, OutlierPatch, OutlierRoute, Phrase, Quantity } from '../model/index.ts'
+import { RATE_KINDS } from '../model/index.ts'
+import { advanceChart } from './advance-chart.ts'
+import { advanceFigures } from './advance-figures.ts'
+import { ELONGATED } from './rates.ts'
+import { type Span, spanBetween } from './span.ts'
+
+const ROUTE_WORDS: Readonly<Record<OutlierRoute, string>> = {
+  water: ', likely by water',
+  road: ', likely along a road or mowing route',
+  overland: ', likely overland',
+  unknown: ', by a route unknown',
+}
+
+/** Relative change of visits below which effort is said to be even. */
+const EVEN_EFFORT = 0.05
+
+/** The answer to "how far and how fast did it move, and did it jump?" between two seasons, built from the figures. */
+export function describeAdvance(answer: AdvanceAnswer, from: string, to: string): Answer {
+  const span = spanBetween(answer, from, to)
+  return {
+    headline: headlineOf(span),
+    footing: footingOf(span),
+    figures: advanceFigures(answer, span),
+    chart: advanceChart(answer),
+    cannotConclude: cannotConclude(answer, span),
+  }
+}
+
+function headlineOf(span: Span): Phrase {
+  if (span.moves.length === 0) return [`${span.to} is the first season: there is nothing to compare it with yet.`]
+  const moved = movedPhrase(span)
+  const jumped = jumpPhrase(span.jumps)
+  return jumped.length === 0 ? [...moved, '.'] : [...moved, ', and ', ...jumped, '.']
+}
+
+function movedPhrase(span: Span): Phrase {
+  const since = `Since ${span.from} `
+  if (span.edgeMove !== null) return [since, ...edgePhrase(span)]
+  if (span.median === null) return [`${since}no patch of both seasons can be compared`]
+  const size = length(Math.abs(span.median))
+  return span.median < 0
+    ? [`${since}the outlines drew back `, size, ' (median of the boundary)']
+    : [`${since}the outlines moved out `, size, ' (median of the boundary)']
+}
+
+function edgePhrase({ edgeMove, edgeMoveInterval }: Span): Phrase {
+  const move = edgeMove ?? 0
+  if (edgeMoveInterval === null) return [move < 0 ? 'the edge drew back ' : 'the edge moved ', length(Math.abs(move))]
+  const { low, high } = edgeMoveInterval
+  if (low <= 0 && high >= 0) {
+    return ['no movement of the edge can be told from chance: ', { ...length(move, low, high), isSigned: true }]
+  }
+  return move < 0 ? ['the edge drew back ', length(-move, -high, -low)] : ['the edge moved ', length(move, low, high)]
+}
+
+function jumpPhrase(jumps: readonly OutlierPatch[]): Phrase {
+  const [farthest] = jumps
+  if (farthest === undefined) return []
+  const distance = length(farthest.distance)
+  const words = ROUTE_WORDS[farthest.route]
+  if (jumps.length === 1) return ['one patch jumped ', distance, words]
+  return [count(jumps.length, 'patch', 'patches'), ' jumped, the farthest ', distance, words]
+}
+
+function footingOf(span: Span): Phrase {
+  if (span.moves.length === 0) return ['A displacement needs two seasons, a rate three.']
+  const basis: Phrase =
+    span.edgeMove === null
+      ? ['From the outlines alone, which also move when effort does.']
+      : ['At equal effort, from ', count(span.families, 'patch family', 'patch families'), '.']
+  return [...basis, ...effortPhrase(span)]
+}
+
+function effortPhrase({ visitRatio, edgeMove, median }: Span): Phrase {
+  if (visitRatio === null) return [' How many visits were made is not known.']
+  const change = visitRatio - 1
+  const alone: Phrase =
+    edgeMove === null || median === null
+      ? ['.']
+      : [': the outlines alone would say ', { ...length(median), isSigned: true }, '.']
+  if (Math.abs(change) < EVEN_EFFORT) return [' Visits stayed about even', ...alone]
+  return [change > 0 ? ' Visits rose ' : ' Visits fell ', { kind: 'share', value: Math.abs(change) }, ...alone]
+}
+
+function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
+  const missing = new Set(span.moves.flatMap(move => (move.reason === null ? [] : [move.reason])))
+  const phrases: Phrase[] = [...missing].map(reason => [reason])
+  if (span.farAgeUnknown.length > 0) {
+    phrases.push([
+      count(span.farAgeUnknown.length, 'far patch lies', 'far patches lie'),
+      ' on ground that nobody had searched before: its age is unknown, so it is not called a jump.',
+    ])
+  }
+  if (answer.leads === null) phrases.push([noLeadReason(answer)])
+  if (answer.elongation !== null && answer.elongation > ELONGATED) {
+    phrases.push([
+      `Patches are long and thin (length over width ${answer.elongation.toFixed(1)}), so the rate that assumes a round front is not led with.`,
+    ])
+  }
+  return phrases
+}
+
+function noLeadReason(answer: AdvanceAnswer): string {
+  const seasons = Math.max(...RATE_KINDS.map(kind => answer.rates[kind].n))
+  if (seasons < 3) return 'A rate needs three seasons, and a headline rate four.'
+  return `With ${seasons} seasons a rate has a wide interval; it leads an answer from four on.`
+}
+
+const length = (value: number, low?: number, high?: number): Quantity =>
+  low === undefined || high === undefined ? { kind: 'length', value } : { kind: 'length', value, low, high }
+
+const count = (value: number, singular: string, plural: string): Quantity => ({
+  kind: 'count',
+  value,
+  noun: [singular, plural],
+})

@@ -1,0 +1,7 @@
+export { advanceJson } from './advance-json.ts'
+export { describeAdvance } from './describe-advance.ts'
+export { type EdgeMove, type EdgeMoveInput, estimateEdgeMove } from './edge-move.ts'
+export { type AdvanceInput, measureAdvance } from './measure-advance.ts'
+export { waterwaysOf } from './network-waterways.ts'
+export { rateFromSlope, rateFromSteps, type Step, type YearSeries } from './rates.ts'
+export type { WaterPlace, Waterways } from './waterways.ts'

@@ -1,0 +1,223 @@
+import type { PolygonEngine, WorkingFrame } from '../geo/index.ts'
+import type {
+  AdvanceAnswer,
+  AdvanceSettings,
+  EdgeFamily,
+  MultiPath,
+  MultiPolygon,
+  OutlierPatch,
+  Patch,
+  PatchHistory,
+  ReachPlace,
+  SearchedGround,
+  Season,
+  SeasonMove,
+  SeasonSightings,
+  SpeciesProfile,
+  Task,
+} from '../model/index.ts'
+import { findInfestedPlaces, measureAlongWater } from './along-water.ts'
+import { buildSeasonExtent, measureDisplacement, type SeasonExtent } from './displacement.ts'
+import { estimateEdgeMove } from './edge-move.ts'
+import { medianElongation } from './elongation.ts'
+import { createExtent, type Extent } from './extent.ts'
+import { type Lineage, traceLineage } from './lineage.ts'
+import { findOutliers } from './outliers.ts'
+import { chooseLead } from './rates.ts'
+import { collectRates } from './season-rates.ts'
+import { centroidOf, measureSectors } from './sectors.ts'
+import type { Waterways } from './waterways.ts'
+
+/** What advance is measured from. Arrays by season run along `seasons`, oldest first. */
+export interface AdvanceInput {
+  readonly seasons: readonly Season[]
+  /** Matched to seasons by id; none: outlines only, without an edge move. */
+  readonly sightings: readonly SeasonSightings[]
+  readonly patchesBySeason: readonly (readonly Patch[])[]
+  /** Extents without cut-outs by season, where known; else the patches' own outlines are united. */
+  readonly extentsBySeason?: readonly MultiPolygon[]
+  readonly histories: readonly PatchHistory[]
+  /** Matched to seasons by id. */
+  readonly searched: readonly SearchedGround[]
+  readonly frame: WorkingFrame
+  readonly engine: PolygonEngine
+  readonly waterways: Waterways | null
+  /** Road and mowing lines, planar. */
+  readonly carriers: MultiPath | null
+  readonly settings: AdvanceSettings
+  /** Join distance g, metres. */
+  readonly join: number
+  /** Bank distance, metres: within it a patch touches the water. 30 m unless given. */
+  readonly bank?: number
+  readonly profile: SpeciesProfile
+}
+
+/** Metres. Source: common practice, no source. */
+const BANK_DISTANCE = 30
+
+/** Measures how far and how fast the edge moved, season by season. */
+export async function measureAdvance(input: AdvanceInput, task: Task): Promise<AdvanceAnswer> {
+  const { seasons, patchesBySeason, settings, frame, waterways } = input
+  const ids = seasons.map(season => season.id)
+  const work = await prepare(input, task.part(0, 0.1))
+  const moves: SeasonMove[] = []
+  const families: EdgeFamily[] = []
+  const outliers: OutlierPatch[] = []
+  for (let i = 1; i < seasons.length; i++) {
+    const part = task.part(0.1 + (0.8 * (i - 1)) / (seasons.length - 1), 0.1 + (0.8 * i) / (seasons.length - 1))
+    const pair = await measurePair(input, work, i, part)
+    moves.push(pair.move)
+    families.push(...pair.families)
+    outliers.push(...outliersOf(input, work, i))
+  }
+  await task.step(0.9, 'Distance along the water')
+  const places = work.places.map((all, i) => all.filter((_, k) => !work.isUnknownPlace[i]![k]))
+  const alongWater = waterways === null ? [] : measureAlongWater(ids, places, waterways)
+  await task.step(0.95, 'Farthest edges')
+  const origin = findOrigin(input)
+  const known = patchesBySeason.map(patches => patches.filter(patch => !work.lineage.isAgeUnknown(patch)))
+  const sectors =
+    origin === null
+      ? []
+      : ids.flatMap((season, i) =>
+          measureSectors({ season, patches: known[i]!, origin, sectors: settings.sectors, step: settings.step, frame }),
+        )
+  const grossArea = patchesBySeason.map(patches => patches.reduce((sum, patch) => sum + patch.grossArea, 0))
+  const effectiveRadius = grossArea.map(area => Math.sqrt(area / Math.PI))
+  const elongation = medianElongation(patchesBySeason.findLast(patches => patches.length > 0) ?? [])
+  const years = seasons.map(season => season.year)
+  const visits = ids.map((_, i) => work.visits[i] ?? null)
+  const rates = collectRates({ seasons: ids, years, effectiveRadius, visits, moves, alongWater, sectors })
+  await task.step(1, 'Front measured')
+  return {
+    seasons: ids,
+    years,
+    grossArea,
+    searchedShare: ids.map(id => input.searched.find(ground => ground.season === id)?.share ?? null),
+    effectiveRadius,
+    visits,
+    rates,
+    leads: chooseLead(rates, elongation),
+    moves,
+    families,
+    alongWater,
+    sectors,
+    outliers,
+    origin,
+    elongation,
+  }
+}
+
+/** What every pair of seasons needs, made once. */
+interface Work {
+  readonly extents: readonly SeasonExtent[]
+  /** Ground searched in any season before season i; null where nothing is known of searching. */
+  readonly searchedBefore: readonly (Extent | null)[]
+  readonly lineage: Lineage
+  readonly sightings: readonly (SeasonSightings | undefined)[]
+  readonly visits: readonly (number | undefined)[]
+  readonly places: readonly (readonly ReachPlace[])[]
+  /** Whether a place belongs to a patch of unknown age. */
+  readonly isUnknownPlace: readonly (readonly boolean[])[]
+  readonly bank: number
+}
+
+async function prepare(input: AdvanceInput, task: Task): Promise<Work> {
+  const { seasons, patchesBySeason, engine } = input
+  const bank = input.bank ?? BANK_DISTANCE
+  const ids = seasons.map(season => season.id)
+  const lineage = traceLineage(ids, input.histories)
+  const sightings = ids.map(id => input.sightings.find(entry => entry.season === id))
+  const grounds = ids.map(id => input.searched.find(entry => entry.season === id))
+  const placed: PlacedOnWater[][] = []
+  for (const [i, patches] of patchesBySeason.entries()) {
+    await task.step(i / seasons.length, `Patches on the water, ${ids[i]}`)
+    placed.push(patches.flatMap(patch => placePatch(patch, input.waterways, bank, lineage)))
+  }
+  return {
+    extents: patchesBySeason.map((patches, i) => buildSeasonExtent(patches, engine, input.extentsBySeason?.[i])),
+    searchedBefore: seasons.map((_, i) => {
+      const before = grounds.slice(0, i).flatMap(ground => (ground === undefined ? [] : [ground.planar]))
+      return before.length === 0 ? null : createExtent(engine.union(before))
+    }),
+    lineage,
+    sightings,
+    visits: seasons.map((_, i) => sightings[i]?.visits.length ?? grounds[i]?.visits),
+    places: placed.map(entries => entries.map(entry => entry.place)),
+    isUnknownPlace: placed.map(entries => entries.map(entry => entry.isUnknown)),
+    bank,
+  }
+}
+
+interface PlacedOnWater {
+  readonly place: ReachPlace
+  readonly isUnknown: boolean
+}
+
+function placePatch(patch: Patch, waterways: Waterways | null, bank: number, lineage: Lineage): PlacedOnWater[] {
+  if (waterways === null) return []
+  const isUnknown = lineage.isAgeUnknown(patch)
+  return findInfestedPlaces([patch], waterways, bank).map(place => ({ place, isUnknown }))
+}
+
+async function measurePair(input: AdvanceInput, work: Work, i: number, task: Task) {
+  const { seasons, settings } = input
+  const [older, newer] = [work.sightings[i - 1], work.sightings[i]]
+  const displacement = await measureDisplacement(
+    {
+      older: work.extents[i - 1]!,
+      newer: work.extents[i]!,
+      searched: work.searchedBefore[i]!,
+      outlinedBefore: work.extents.slice(0, i).map(entry => entry.extent.shape),
+      step: settings.step,
+      engine: input.engine,
+    },
+    task.part(0, 0.3),
+  )
+  const hasFinds = older !== undefined && newer !== undefined
+  const edge = hasFinds
+    ? await estimateEdgeMove(
+        // Each pair draws from a stream of its own, so that one more season leaves the others' draws alone.
+        { older, newer, join: input.join, draws: settings.draws, seed: settings.seed + i, waterways: input.waterways },
+        task.part(0.3, 1),
+      )
+    : undefined
+  const move: SeasonMove = {
+    from: seasons[i - 1]!.id,
+    to: seasons[i]!.id,
+    edgeMove: edge?.move ?? null,
+    edgeMoveInterval: edge?.interval ?? null,
+    edgeMoveDownstream: edge?.downstream ?? null,
+    edgeMoveUpstream: edge?.upstream ?? null,
+    families: edge?.families ?? 0,
+    reason: edge === undefined ? 'The edge move needs dated finds of both seasons.' : edge.reason,
+    ...displacement,
+  }
+  return { move, families: edge?.arrows ?? [] }
+}
+
+function outliersOf(input: AdvanceInput, work: Work, i: number): OutlierPatch[] {
+  return findOutliers({
+    season: input.seasons[i]!.id,
+    patches: input.patchesBySeason[i]!,
+    lastExtent: work.extents[i - 1]!.extent,
+    lastPlaces: work.places[i - 1]!,
+    years: Math.max(1, input.seasons[i]!.year - input.seasons[i - 1]!.year),
+    sightings: work.sightings[i],
+    lastSightings: work.sightings[i - 1],
+    lineage: work.lineage,
+    waterways: input.waterways,
+    carriers: input.carriers,
+    bank: work.bank,
+    stemGrowth: input.profile.stemGrowthSeason.value,
+  })
+}
+
+/** The place of the settings, else the area centroid of the largest patch of the first season with any. */
+function findOrigin(input: AdvanceInput): readonly [number, number] | null {
+  if (input.settings.origin !== 'first-patch') return input.settings.origin
+  const first = input.patchesBySeason.find(patches => patches.length > 0)
+  if (first === undefined) return null
+  const largest = first.reduce((best, patch) => (patch.grossArea > best.grossArea ? patch : best))
+  return input.frame.toGlobe(...centroidOf(largest))
+}

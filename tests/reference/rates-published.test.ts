@@ -1,0 +1,190 @@
+import { readFileSync } from 'node:fs'
+import { describe, expect, it } from 'vitest'
+import { rateFromSlope, rateFromSteps } from '../../core/advance/index.ts'
+import { azimuthBetween, measureDistance } from '../../core/geo/index.ts'
+import { linearFit, quantileRegression } from '../../core/stats/index.ts'
+import spread from './values/spread.json' with { type: 'json' }
+
+const { checks } = spread
+const relative = (actual: number, expected: number) => Math.abs(actual - expected) / Math.abs(expected)
+
+describe('sea otter range (Lubina and Levin 1988, Am. Nat. 131:526-543)', () => {
+  const { year, total_range_km, northward_increment_km, southward_increment_km } = checks['sea-otter-data'].input
+  const cumulate = (increments: readonly number[]) => increments.map((_, i) => 11 + sum(increments.slice(0, i + 1)))
+  const between = (from: number, to: number, values: readonly number[]) => {
+    const kept = year.flatMap((one, i) => (one >= from && one <= to ? [i] : []))
+    return { years: kept.map(i => year[i]!), values: kept.map(i => values[i]!) }
+  }
+  const rate = (series: { years: number[]; values: number[] }) => rateFromSlope(series, 'range on year', '')
+
+  it('adds up in every row, so that the table was read right', () => {
+    const [north, south] = [cumulate(northward_increment_km), cumulate(southward_increment_km)]
+    total_range_km.forEach((total, i) => {
+      expect(north[i]! + south[i]! - 11).toBe(total)
+    })
+  })
+
+  it.each([
+    ['north', northward_increment_km, checks['sea-otter-1938-72-north'].expected],
+    ['south', southward_increment_km, checks['sea-otter-1938-72-south'].expected],
+  ] as const)('spread %s 1938-72 as R lm has it', (_, increments, expected) => {
+    const found = rate(between(1938, 1972, cumulate(increments)))
+    expect(relative(found.value!, expected.slope_km_per_yr)).toBeLessThan(1e-9)
+    expect(relative(found.r2!, expected.r2)).toBeLessThan(1e-9)
+    expect(found.isHeadline).toBe(true)
+  })
+
+  it('spread in all 1938-72, and faster both ways 1973-79', () => {
+    const all = linearFit(...pair(between(1938, 1972, total_range_km)))
+    expect(relative(all.slope, checks['sea-otter-total-1938-72'].expected.slope)).toBeLessThan(1e-9)
+    expect(relative(all.intercept, checks['sea-otter-total-1938-72'].expected.intercept)).toBeLessThan(1e-9)
+    const { north, south } = checks['sea-otter-1973-79'].expected
+    expect(relative(rate(between(1973, 1979, cumulate(northward_increment_km))).value!, north)).toBeLessThan(1e-9)
+    expect(relative(rate(between(1973, 1979, cumulate(southward_increment_km))).value!, south)).toBeLessThan(1e-9)
+  })
+})
+
+describe('cells of 10 km with an established population (De Bona et al. 2023, NeoBiota 86:151-168, data CC BY 4.0)', () => {
+  const rows = readFileSync(new URL('./values/first-established-10km.csv', import.meta.url), 'utf8')
+    .trim()
+    .split(/\r?\n/)
+    .slice(1)
+    .map(line => line.split(',').map(Number) as [longitude: number, latitude: number, year: number])
+  const { lon, lat } = checks['distance-regression-2020'].input.origin
+  const until = (last: number) => {
+    const kept = rows.filter(row => row[2] <= last)
+    return { year: kept.map(row => row[2]), km: kept.map(row => measureDistance(lon, lat, row[0], row[1]) / 1000) }
+  }
+
+  it.each(['sqrt-area-2014-2020', 'sqrt-area-2014-2023'] as const)('%s: area-equivalent radius on year', id => {
+    const { input, expected } = checks[id]
+    const radius = input.area_km2.map(area => Math.sqrt(area / Math.PI))
+    const rate = rateFromSlope({ years: input.years, values: radius }, '', '')
+    const fit = linearFit(input.years, radius)
+    expect(relative(rate.value!, expected.slope_sqrtA_over_pi_km_per_yr)).toBeLessThan(1e-9)
+    expect(relative(rate.r2!, expected.r2)).toBeLessThan(1e-9)
+    expect(relative(fit.standardError!, expected.se)).toBeLessThan(1e-9)
+  })
+
+  it('distance on year to 2020, mean and quantiles', () => {
+    const { year, km } = until(2020)
+    const { expected } = checks['distance-regression-2020']
+    const fit = linearFit(year, km)
+    expect(fit.n).toBe(expected.n)
+    expect(relative(fit.slope, expected.slope)).toBeLessThan(1e-6)
+    expect(relative(fit.intercept, expected.intercept)).toBeLessThan(1e-6)
+    expect(relative(fit.standardError!, expected.se)).toBeLessThan(1e-6)
+    expect(relative(fit.r2!, expected.r2)).toBeLessThan(1e-6)
+    for (const [tau, line] of [
+      [0.5, expected.quantile_0_5],
+      [0.9, expected.quantile_0_9],
+    ] as const) {
+      const found = quantileRegression(year, km, tau)
+      expect(relative(found.slope, line.slope)).toBeLessThan(1e-6)
+      expect(relative(found.intercept, line.intercept)).toBeLessThan(1e-6)
+    }
+  })
+
+  it('distance on year to 2023, mean and quantiles', () => {
+    const { year, km } = until(2023)
+    const { expected } = checks['distance-regression-2023']
+    expect(year.length).toBe(expected.n)
+    expect(relative(linearFit(year, km).slope, expected.slope)).toBeLessThan(1e-6)
+    expect(relative(quantileRegression(year, km, 0.5).slope, expected.quantile_0_5_slope)).toBeLessThan(1e-6)
+    expect(relative(quantileRegression(year, km, 0.9).slope, expected.quantile_0_9_slope)).toBeLessThan(1e-6)
+  })
+
+  it('differs threefold when year is made the dependent side, which is why it never is', () => {
+    const { year, km } = until(2020)
+    const { expected } = checks['distance-regression-2020-reversed']
+    expect(relative(linearFit(km, year).slope, expected.slope)).toBeLessThan(1e-8)
+  })
+
+  it('farthest cell by year and its slope', () => {
+    const { input, expected } = checks['max-distance-by-year']
+    const { year, km } = until(2020)
+    const farthest = input.years.map(last => Math.max(...km.filter((_, i) => year[i]! <= last)))
+    farthest.forEach((distance, i) => {
+      expect(Math.abs(distance - expected.max_km[i]!)).toBeLessThan(0.001)
+    })
+    const rate = rateFromSlope({ years: input.years, values: farthest }, '', '')
+    expect(relative(rate.value!, checks['distance-regression-2020'].expected.max_distance_slope)).toBeLessThan(1e-6)
+  })
+
+  it('boundary displacement: mean of successive differences of the front in eight sectors', () => {
+    const { expected } = checks['boundary-displacement-2014-2020']
+    const years = [2014, 2015, 2016, 2017, 2018, 2019, 2020]
+    const fronts = years.map(last =>
+      sectorFronts(
+        rows.filter(row => row[2] <= last),
+        lon,
+        lat,
+      ),
+    )
+    const steps = years.slice(1).map((_, i) => ({
+      years: 1,
+      move: sum(fronts[i + 1]!.map((front, sector) => front - fronts[i]![sector]!)) / 8,
+    }))
+    steps.forEach((step, i) => {
+      expect(Math.abs(step.move - expected.by_year[i]!)).toBeLessThan(0.001)
+    })
+    expect(Math.abs(rateFromSteps(steps, '', '').value! - expected.mean_km_per_yr)).toBeLessThan(0.001)
+  })
+
+  function sectorFronts(cells: typeof rows, longitude: number, latitude: number): number[] {
+    const fronts = new Array<number>(8).fill(0)
+    for (const [x, y] of cells) {
+      const sector = Math.floor(((azimuthBetween(longitude, latitude, x, y) + 360) % 360) / 45)
+      fronts[sector] = Math.max(fronts[sector]!, measureDistance(longitude, latitude, x, y) / 1000)
+    }
+    return fronts
+  }
+})
+
+describe('what a rate needs', () => {
+  it('gives none from two seasons, one from three, and leads from four', () => {
+    const all = { years: [2020, 2021, 2022, 2023], values: [2, 5, 8.1, 11] }
+    const rate = (n: number) => rateFromSlope({ years: all.years.slice(0, n), values: all.values.slice(0, n) }, '', '')
+    expect(rate(2)).toMatchObject({ value: null, low: null, n: 2, isHeadline: false })
+    expect(rate(2).reason).toMatch(/three|3 seasons/)
+    expect(rate(3)).toMatchObject({ n: 3, isHeadline: false, reason: null })
+    expect(rate(4)).toMatchObject({ n: 4, isHeadline: true })
+  })
+
+  it('widens the interval of three seasons by the t of one degree of freedom', () => {
+    // By hand: mean 15.1 / 3, slope 3.05, se = sqrt(RSS / 1 / 2); t(0.95, 1) = 6.31375151468 (R qt).
+    const { value, low, high } = rateFromSlope({ years: [0, 1, 2], values: [2, 5, 8.1] }, '', '')
+    const residuals = [2, 5, 8.1].map((y, i) => y - (15.1 / 3 + 3.05 * (i - 1)))
+    const se = Math.sqrt(sum(residuals.map(r => r * r)) / 2)
+    expect(value).toBeCloseTo(3.05, 12)
+    expect(high! - value!).toBeCloseTo(6.313751514675 * se, 9)
+    expect(value! - low!).toBeCloseTo(6.313751514675 * se, 9)
+  })
+
+  it('gives 3 for a perfectly round front by both methods', () => {
+    const { input, expected } = checks['sqrt-area-exact']
+    expect(rateFromSlope({ years: input.years, values: input.radius_km }, '', '').value).toBeCloseTo(expected.rate, 12)
+    const steps = input.radius_km.slice(1).map((radius, i) => ({ years: 1, move: radius - input.radius_km[i]! }))
+    expect(rateFromSteps(steps, '', '')).toMatchObject({ value: 3, low: 3, high: 3, n: 4 })
+  })
+
+  it('shares a move over a gap of two years between them', () => {
+    const rate = rateFromSteps(
+      [
+        { years: 1, move: 10 },
+        { years: 2, move: 20 },
+      ],
+      '',
+      '',
+    )
+    expect(rate).toMatchObject({ value: 10, low: 10, high: 10, n: 3, isHeadline: false })
+  })
+})
+
+function sum(values: readonly number[]): number {
+  return values.reduce((total, value) => total + value, 0)
+}
+
+function pair(series: { years: number[]; values: number[] }): [number[], number[]] {
+  return [series.years, series.values]
+}
