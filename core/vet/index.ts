@@ -1,0 +1,6 @@
+export { admitReports } from './admit-reports.ts'
+export { checkReports } from './check-reports.ts'
+export { estimateDataDate } from './data-date.ts'
+export { describeVet, type VetDescriptionInput } from './describe-vet.ts'
+export { type PlacingInput, placeSightings } from './place-sightings.ts'
+export { RULE_IDS, RULES, type RuleId, type VetInput } from './vet-context.ts'
