@@ -3,8 +3,8 @@
  * differently from the next one; the county has to come out the same to the byte everywhere.
  */
 
-const LN2 = 0.6931471805599453
-export const TAU = 6.283185307179586
+const LN2 = Math.LN2
+export const TAU = 2 * Math.PI
 
 /** e to the power x. Accuracy: about 1e-15 relative for |x| < 700. */
 export function exp(x: number): number {

@@ -16,7 +16,7 @@ export interface Terrain {
   readonly outlets: readonly number[]
 }
 
-const STEPS = 60
+const STEPS = 44
 /** Share of the frame (from its south-west corner) where water leaves, and the base level there. */
 const OUTLETS: readonly (readonly [number, number, number])[] = [
   [1, 0.3, 0],
@@ -39,7 +39,7 @@ export function carveTerrain(mesh: Mesh): Terrain {
     height[node] = OUTLETS[i]?.[2] as number
   })
   const hardness = buildField('hardness', 2600)
-  const rise = mesh.points.map(([x, y]) => 1.6 * (1 + 0.35 * hardness(x, y)))
+  const rise = mesh.points.map(([x, y]) => 1.1 * (1 + 0.35 * hardness(x, y)))
   const terrain = {
     height,
     receiver: new Int32Array(count),
@@ -58,14 +58,14 @@ export function carveTerrain(mesh: Mesh): Terrain {
 }
 
 function firstSurface(mesh: Mesh): Float64Array {
-  const rough = buildRoughField('first surface', 3400, 5)
+  const rough = buildRoughField('first surface', 2100, 5)
+  const broad = buildField('broad rise', 5200)
+  const [east, floor] = [FRAME.west + FRAME.width, FRAME.south + FRAME.height * 0.3]
   return Float64Array.from(mesh.points, ([x, y]) => {
-    const u = (x - FRAME.west) / FRAME.width
-    const v = (y - FRAME.south) / FRAME.height
-    // A broad trough that bends from the north-west to the outlet in the east gives the main stem a course of its own.
-    const axis = 0.72 - 0.5 * u + 0.1 * rough(x * 0.6, 7000)
-    const trough = 1 - exp(-((v - axis) ** 2) / 0.05)
-    return 30 + 34 * (1 - u) + 42 * trough + 16 * rough(x, y)
+    // A gentle fall toward the outlet in the east, and a rim so that no course hugs the frame.
+    const fall = Math.sqrt((x - east) ** 2 + 1.7 * (y - floor) ** 2) / 1000
+    const rim = Math.min(x - FRAME.west, y - FRAME.south, FRAME.south + FRAME.height - y, 1.5 * (east - x) + 500)
+    return 40 + 2.2 * fall + 9 * rough(x, y) + 7 * broad(x, y) + (24 + 14 * rough(0.7 * x, y + 9000)) * exp(-rim / 420)
   })
 }
 
@@ -105,13 +105,20 @@ function steepest(mesh: Mesh, height: Float64Array, i: number): number {
   let most = 0
   for (const next of mesh.neighbours[i] as readonly number[]) {
     const fall = (height[i] as number) - (height[next] as number)
-    const slope = fall / distance(mesh.points[i] as Point, mesh.points[next] as Point)
+    const slope = (grain(i, next) * fall) / distance(mesh.points[i] as Point, mesh.points[next] as Point)
     if (slope > most) {
       most = slope
       best = next
     }
   }
   return best
+}
+
+/** Unevenness of the ground along a link, 0.55 to 1.45: keeps courses from running straight along the lattice. */
+function grain(a: number, b: number): number {
+  let h = Math.imul(a * 7919 + b * 104729 + 17, 2654435761) >>> 0
+  h = Math.imul(h ^ (h >>> 15), 2246822519) >>> 0
+  return 0.55 + (((h ^ (h >>> 13)) >>> 0) / 4294967296) * 0.9
 }
 
 function incise(mesh: Mesh, terrain: Terrain): void {
