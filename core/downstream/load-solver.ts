@@ -185,7 +185,13 @@ export function solveAdjoint(plan: LoadPlan, weight: Float64Array): Float64Array
 }
 
 /** Weighted deposit that a unit entering arc e at x causes, on its own reach and beyond. */
-export function valueOfEntry(plan: LoadPlan, weight: Float64Array, value: Float64Array, arc: number, x: number): number {
+export function valueOfEntry(
+  plan: LoadPlan,
+  weight: Float64Array,
+  value: Float64Array,
+  arc: number,
+  x: number,
+): number {
   const fate: Fate = { passed: 0, laid: 0, kept: 0 }
   followArc(plan.system, arc, x, fate)
   return weight[arc]! * fate.laid + fate.passed * value[plan.system.to[arc]!]!

@@ -25,7 +25,12 @@ export interface WaterSystem {
 }
 
 /** Shares at splits and barriers on arcs. Errors: InputError for a barrier off the water or with an impossible share. */
-export function buildWaterSystem(index: ReachIndex, barriers: readonly Barrier[], snap: number, task: Task): WaterSystem {
+export function buildWaterSystem(
+  index: ReachIndex,
+  barriers: readonly Barrier[],
+  snap: number,
+  task: Task,
+): WaterSystem {
   const { network } = index
   const graph = buildFlowGraph(network)
   const length = Float64Array.from(graph.reach, reach => network.length[reach]!)
@@ -85,7 +90,8 @@ function shareSplits(network: ReachNetwork, graph: FlowGraph, task: Task): Float
     }
     if (arcs.length > 0 && Math.abs(sum - 1) > 1e-9) scaled++
   }
-  if (scaled > 0) task.warn('downstream-shares-scaled', `At ${scaled} splits the given shares do not sum to 1; they were scaled.`)
+  if (scaled > 0)
+    task.warn('downstream-shares-scaled', `At ${scaled} splits the given shares do not sum to 1; they were scaled.`)
   return share
 }
 

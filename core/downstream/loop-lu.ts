@@ -67,7 +67,10 @@ function factorDense(size: number, { to, from, value }: Pick<LoopFactor, 'to' | 
 /** Solves (1 - A) x = b; `at` holds b at the loop's nodes before and x after. */
 export function solveLoop(loop: LoopFactor, at: Float64Array): void {
   const { nodes, dense } = loop
-  if (dense === null) return followRound(loop, at, loop.from, loop.to)
+  if (dense === null) {
+    followRound(loop, at, loop.from, loop.to)
+    return
+  }
   const size = nodes.length
   for (let i = 0; i < size; i++) {
     let sum = at[nodes[i]!]!
@@ -84,7 +87,10 @@ export function solveLoop(loop: LoopFactor, at: Float64Array): void {
 /** Solves the transposed system with the same factors. */
 export function solveLoopTransposed(loop: LoopFactor, at: Float64Array): void {
   const { nodes, dense } = loop
-  if (dense === null) return followRound(loop, at, loop.to, loop.from)
+  if (dense === null) {
+    followRound(loop, at, loop.to, loop.from)
+    return
+  }
   const size = nodes.length
   for (let i = 0; i < size; i++) {
     let sum = at[nodes[i]!]!

@@ -38,7 +38,11 @@ export function drawParameters(central: LoadParameters, profile: SpeciesProfile,
     propagules: draw(central.propagules, profile.propagules.value, profile.propagulesRange),
     establishment: draw(central.establishment, profile.establishment.value, profile.establishmentRange),
     bankScale: draw(central.bankScale, 1, { low: 1 / BANK_SCALE_SPREAD, high: BANK_SCALE_SPREAD }),
-    retentionOrdinary: draw(central.retentionOrdinary, profile.retention.ordinary.value, profile.retentionRange.ordinary),
+    retentionOrdinary: draw(
+      central.retentionOrdinary,
+      profile.retention.ordinary.value,
+      profile.retentionRange.ordinary,
+    ),
     retentionFlood: draw(central.retentionFlood, profile.retention.flood.value, profile.retentionRange.flood),
   }
 }

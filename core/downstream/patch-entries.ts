@@ -78,7 +78,11 @@ function sheddingOf(near: readonly PatchReach[], offset: number): PatchShedding 
 }
 
 /** Load of one patch, and of each of its places. */
-export function loadOfPatch(patch: Patch, shedding: PatchShedding, rule: SheddingRule): { load: number; parts: number[] } {
+export function loadOfPatch(
+  patch: Patch,
+  shedding: PatchShedding,
+  rule: SheddingRule,
+): { load: number; parts: number[] } {
   const load = patch.infestedArea * rule.propagules * Math.exp(-shedding.distance / rule.bankScale)
   const weights = shedding.places.map(({ distance, length }) =>
     shedding.isCrossing ? length : Math.exp(-distance / rule.bankScale),

@@ -36,10 +36,12 @@ export function findReachesNear(index: ReachIndex, outline: MultiPolygon, within
 export function isOverlapping(a: MultiPolygon, b: MultiPolygon): boolean {
   const [boundsA, boundsB] = [boundsOf(a), boundsOf(b)]
   if (boundsA === undefined || boundsB === undefined) return false
-  if (boundsA[0] > boundsB[2] || boundsB[0] > boundsA[2] || boundsA[1] > boundsB[3] || boundsB[1] > boundsA[3]) return false
+  if (boundsA[0] > boundsB[2] || boundsB[0] > boundsA[2] || boundsA[1] > boundsB[3] || boundsB[1] > boundsA[3])
+    return false
   const plane = createTangentPlane((boundsA[0] + boundsA[2]) / 2, (boundsA[1] + boundsA[3]) / 2)
   const [shapeA, shapeB] = [flattenEdges(a, plane), flattenEdges(b, plane)]
-  if (isInside(shapeB, shapeA.edges[0]!, shapeA.edges[1]!) || isInside(shapeA, shapeB.edges[0]!, shapeB.edges[1]!)) return true
+  if (isInside(shapeB, shapeA.edges[0]!, shapeA.edges[1]!) || isInside(shapeA, shapeB.edges[0]!, shapeB.edges[1]!))
+    return true
   for (let i = 0; i < shapeA.edges.length; i += 4) {
     const [ax, ay, bx, by] = shapeA.edges.subarray(i, i + 4) as unknown as [number, number, number, number]
     if (cutsOf(shapeB, ax, ay, bx, by).length > 0) return true
@@ -47,7 +49,8 @@ export function isOverlapping(a: MultiPolygon, b: MultiPolygon): boolean {
   return false
 }
 
-interface FlatShape {
+/** Edges of polygons on a tangent plane. */
+export interface FlatShape {
   /** x1, y1, x2, y2 of every edge, metres on the tangent plane. */
   readonly edges: Float64Array
   readonly minX: number
@@ -56,7 +59,7 @@ interface FlatShape {
   readonly maxY: number
 }
 
-function boundsOf(shape: MultiPolygon): [number, number, number, number] | undefined {
+export function boundsOf(shape: MultiPolygon): [number, number, number, number] | undefined {
   let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity]
   for (const polygon of shape) {
     const ring = polygon[0]
@@ -71,7 +74,7 @@ function boundsOf(shape: MultiPolygon): [number, number, number, number] | undef
   return west <= east ? [west, south, east, north] : undefined
 }
 
-function flattenEdges(shape: MultiPolygon, plane: TangentPlane): FlatShape {
+export function flattenEdges(shape: MultiPolygon, plane: TangentPlane): FlatShape {
   const rings = shape.flat()
   const edges = new Float64Array(rings.reduce((sum, ring) => sum + 4 * Math.max(0, ring.length / 2 - 1), 0))
   let used = 0
@@ -110,7 +113,8 @@ function relateReach(
     ;[bx, by] = plane.toPlane(coords[2 * i + 2]!, coords[2 * i + 3]!)
     const length = measureDistance(coords[2 * i]!, coords[2 * i + 1]!, coords[2 * i + 2]!, coords[2 * i + 3]!)
     if (isBoxNear(shape, ax, ay, bx, by, within)) {
-      for (const [t, u] of insideStretches(shape, ax, ay, bx, by)) addStretch(stretches, before + t * length, before + u * length)
+      for (const [t, u] of insideStretches(shape, ax, ay, bx, by))
+        addStretch(stretches, before + t * length, before + u * length)
       const near = nearestOnSegment(shape, ax, ay, bx, by, best.distance)
       if (near.distance < best.distance) best = { distance: near.distance, at: before + near.t * length }
     }
@@ -130,7 +134,7 @@ function addStretch(stretches: [number, number][], start: number, end: number): 
   else stretches.push([start, end])
 }
 
-function isBoxNear(shape: FlatShape, ax: number, ay: number, bx: number, by: number, within: number): boolean {
+export function isBoxNear(shape: FlatShape, ax: number, ay: number, bx: number, by: number, within: number): boolean {
   return (
     Math.min(ax, bx) <= shape.maxX + within &&
     Math.max(ax, bx) >= shape.minX - within &&
@@ -225,4 +229,18 @@ function meetSegments(ax: number, ay: number, bx: number, by: number, cx: number
 function clampedFoot(x: number, y: number, ax: number, ay: number, dx: number, dy: number): number {
   const square = dx * dx + dy * dy
   return square === 0 ? 0 : Math.min(1, Math.max(0, ((x - ax) * dx + (y - ay) * dy) / square))
+}
+
+/** Distance from a point to a shape, 0 inside it; `limit` or more where it is farther than that. */
+export function distanceToShape(shape: FlatShape, x: number, y: number, limit: number): number {
+  const { edges } = shape
+  let least = Number.POSITIVE_INFINITY
+  for (let i = 0; i < edges.length; i += 4) {
+    const [cx, cy, dx, dy] = [edges[i]!, edges[i + 1]!, edges[i + 2]!, edges[i + 3]!]
+    if (Math.min(cx, dx) - x > limit || x - Math.max(cx, dx) > limit) continue
+    if (Math.min(cy, dy) - y > limit || y - Math.max(cy, dy) > limit) continue
+    const foot = clampedFoot(x, y, cx, cy, dx - cx, dy - cy)
+    least = Math.min(least, Math.hypot(cx + foot * (dx - cx) - x, cy + foot * (dy - cy) - y))
+  }
+  return isInside(shape, x, y) ? 0 : least
 }

@@ -5,7 +5,6 @@ import {
   InputError,
   type LoadBalance,
   type LoadOnReaches,
-  LOOK_ORDER,
   type MultiPolygon,
   type Patch,
   type ReachNetwork,
@@ -13,7 +12,7 @@ import {
   type Task,
 } from '../model/index.ts'
 import { createReachIndex } from '../network/index.ts'
-import { createRandom } from '../stats/index.ts'
+import { createRandom, quantileOfSorted } from '../stats/index.ts'
 import { type LoadPlan, type LoadSolution, planLoad, solveAdjoint, solveLoad, valueOfEntry } from './load-solver.ts'
 import { type Barrier, buildWaterSystem, loadSystemFor, type WaterSystem } from './load-system.ts'
 import { LookDraws, type LookRanks, rankForLooking } from './look-order.ts'
@@ -57,9 +56,7 @@ export async function routeDownstream(input: DownstreamInput, task: Task): Promi
   await task.step(0.02, 'Finding where patches shed into water')
   const ordinarySheds = findShedding(index, patches, settings.bank)
   const floodSheds =
-    input.flood === null
-      ? ordinarySheds
-      : findFloodShedding(index, patches, ordinarySheds, settings.bank, input.flood)
+    input.flood === null ? ordinarySheds : findFloodShedding(index, patches, ordinarySheds, settings.bank, input.flood)
   const central = centralParameters(settings, profile)
   const route = (scenario: FlowScenario, shedding: readonly (PatchShedding | null)[], part: Task) =>
     routeScenario({ input, water, central, scenario, shedding }, part)
@@ -128,7 +125,12 @@ async function routeScenario(run: Scenario, task: Task): Promise<LoadOnReaches> 
 type LoadColumns = Pick<LoadOnReaches, 'loadIn' | 'loadOwn' | 'loadOut' | 'deposit' | 'held' | 'unrouted'>
 
 /** Sums the two ways of reaches that flow both ways, and adds what could not be routed. */
-function gatherReaches(network: ReachNetwork, water: WaterSystem, solution: LoadSolution, entries: WaterEntries): LoadColumns {
+function gatherReaches(
+  network: ReachNetwork,
+  water: WaterSystem,
+  solution: LoadSolution,
+  entries: WaterEntries,
+): LoadColumns {
   const gather = (values: Float64Array) => {
     const sums = new Float64Array(network.reachCount)
     values.forEach((value, arc) => {
@@ -153,7 +155,12 @@ function gatherReaches(network: ReachNetwork, water: WaterSystem, solution: Load
 }
 
 /** Definition 3.6, with the ends of definition 3.4. */
-function balanceOf(network: ReachNetwork, water: WaterSystem, solution: LoadSolution, entries: WaterEntries): LoadBalance {
+function balanceOf(
+  network: ReachNetwork,
+  water: WaterSystem,
+  solution: LoadSolution,
+  entries: WaterEntries,
+): LoadBalance {
   const { graph } = water
   let [outletTotal, strandedTotal] = [0, 0]
   for (let v = 0; v < graph.nodeCount; v++) {
@@ -217,8 +224,8 @@ async function drawBand(
   const [chanceLow, chanceHigh] = [new Float64Array(network.reachCount), new Float64Array(network.reachCount)]
   for (let i = 0; i < reaches.length; i++) {
     const own = chances.subarray(i * draws, (i + 1) * draws).sort()
-    chanceLow[reaches[i]!] = quantile(own, 0.05)
-    chanceHigh[reaches[i]!] = quantile(own, 0.95)
+    chanceLow[reaches[i]!] = quantileOfSorted(own, 0.05)
+    chanceHigh[reaches[i]!] = quantileOfSorted(own, 0.95)
     lookFirmness[reaches[i]!] = agreeing[i]! / draws
   }
   return { chanceLow, chanceHigh, lookFirmness }
@@ -227,17 +234,9 @@ async function drawBand(
 function drawsThatFit(draws: number, reaches: number, task: Task): number {
   const fitting = Math.max(FEWEST_DRAWS, Math.floor(MOST_CHANCES / Math.max(1, reaches)))
   if (draws <= fitting) return draws
-  task.warn('downstream-fewer-draws', `${fitting} draws were made instead of ${draws}: ${reaches} reaches have a deposit.`)
+  task.warn(
+    'downstream-fewer-draws',
+    `${fitting} draws were made instead of ${draws}: ${reaches} reaches have a deposit.`,
+  )
   return fitting
 }
-
-/** Source: Hyndman and Fan (1996), Am. Stat. 50:361-365, definition 7. */
-function quantile(sorted: Float32Array, p: number): number {
-  const at = p * (sorted.length - 1)
-  const low = Math.floor(at)
-  const high = Math.min(sorted.length - 1, low + 1)
-  return sorted[low]! + (at - low) * (sorted[high]! - sorted[low]!)
-}
-
-/** Name of a look class by its index. */
-export const lookName = (look: number) => LOOK_ORDER[look] ?? 'none'

@@ -228,7 +228,7 @@ function findDisconnected(draft: NetworkDraft): NetworkProblem[] {
   }
   const list = [...parts.values()]
   const isAnyMarked = list.some(part => part.hasOutlet)
-  const longest = list.reduce((best, part) => (part.length > best ? part.length : best), 0)
+  const longest = list.reduce((most, part) => Math.max(most, part.length), 0)
   return list
     .filter(part => !part.hasOutlet && (isAnyMarked || part.length < longest))
     .map(({ reaches, length }) => {

@@ -1,0 +1,235 @@
+import {
+  type Answer,
+  type Chart,
+  type DownstreamAnswer,
+  type DownstreamSettings,
+  type Figure,
+  LOOK_ORDER,
+  type LoadOnReaches,
+  type LookOrder,
+  type ParcelAtRisk,
+  type Phrase,
+  type Quantity,
+  type ReachNetwork,
+  type SpeciesProfile,
+} from '../model/index.ts'
+import { centralParameters } from './parameter-draws.ts'
+
+/** What the description rests on. */
+export interface DownstreamFacts {
+  readonly answer: DownstreamAnswer
+  readonly network: ReachNetwork
+  readonly settings: DownstreamSettings
+  readonly profile: SpeciesProfile
+  /** Null without a parcel layer. */
+  readonly parcels: readonly ParcelAtRisk[] | null
+}
+
+/** The downstream answer in words: it leads with where to look, never with loads. */
+export function describeDownstream(facts: DownstreamFacts): Answer {
+  const { answer } = facts
+  return {
+    headline: headlineOf(facts),
+    footing: footingOf(facts),
+    figures: [...lookFigures(facts), ...parcelFigures(facts), ...hindcastFigures(answer)],
+    chart: answer.loads.length === 0 ? null : chartOf(facts),
+    cannotConclude: openQuestions(facts),
+  }
+}
+
+const length = (value: number): Quantity => ({ kind: 'length', value })
+const share = (value: number): Quantity => ({ kind: 'share', value })
+const count = (value: number, singular: string, plural = `${singular}s`): Quantity => ({
+  kind: 'count',
+  value,
+  noun: [singular, plural],
+})
+
+/** Reaches of a class in the order of looking. */
+function reachesOf(load: LoadOnReaches, look: LookOrder): number[] {
+  const code = LOOK_ORDER.indexOf(look)
+  const reaches = [...load.look.keys()].filter(r => load.look[r] === code)
+  return reaches.sort((a, b) => load.rank[a]! - load.rank[b]!)
+}
+
+const bankOf = (network: ReachNetwork, reaches: readonly number[]): number =>
+  reaches.reduce((sum, reach) => sum + network.length[reach]!, 0)
+
+/** Names of the streams of reaches, the first to be looked at first. */
+function namesOf(network: ReachNetwork, reaches: readonly number[]): string[] {
+  const names = reaches.map(reach => network.lines[network.line[reach]!]!.name)
+  return [...new Set(names.filter(name => name !== null))]
+}
+
+function listNames(names: readonly string[]): string {
+  const shown = names.slice(0, 3)
+  const rest = names.length - shown.length
+  const last = rest > 0 ? `${rest} more` : shown.pop()!
+  return shown.length === 0 ? last : `${shown.join(', ')} and ${last}`
+}
+
+function headlineOf({ answer, network }: DownstreamFacts): Phrase {
+  if (answer.loads.length === 0) return [`No patch of ${answer.season} lies near enough to water to shed into it.`]
+  const first = reachesOf(answer.ordinary, 'first')
+  if (first.length === 0)
+    return ['The patches shed into water whose direction is unknown: no order of looking can be given.']
+  const names = namesOf(network, first)
+  const floodFirst = reachesOf(answer.flood, 'first')
+  return [
+    'Look first along ',
+    length(bankOf(network, first)),
+    names.length === 0 ? ' of bank' : ` of bank, on ${listNames(names)}`,
+    '; after a flood, first along ',
+    length(bankOf(network, floodFirst)),
+    '.',
+  ]
+}
+
+function footingOf({ answer, network }: DownstreamFacts): Phrase {
+  const reaches = answer.ordinary.rank.filter(rank => rank > 0).length
+  return [
+    'It rests on ',
+    count(answer.loads.length, 'patch', 'patches'),
+    ' of ',
+    count(answer.patchIds.length, 'patch', 'patches'),
+    ' near water and on ',
+    count(reaches, 'reach', 'reaches'),
+    ' below them of ',
+    count(network.reachCount, 'reach', 'reaches'),
+    '. It is a guide for looking, not proof that anything is there.',
+  ]
+}
+
+const reachIds = (reaches: readonly number[]) => ({ layer: 'reaches', ids: reaches.map(reach => String(reach + 1)) })
+
+function lookFigures({ answer, network, settings, profile }: DownstreamFacts): Figure[] {
+  const parameters = centralParameters(settings, profile)
+  const figures: Figure[] = []
+  for (const load of [answer.ordinary, answer.flood]) {
+    const isFlood = load.scenario === 'flood'
+    const retention = isFlood ? parameters.retentionFlood : parameters.retentionOrdinary
+    for (const look of ['first', 'next'] as const) {
+      const reaches = reachesOf(load, look)
+      figures.push({
+        id: `${isFlood ? 'flood-' : ''}look-${look}`,
+        label: `Look ${look}${isFlood ? ' after a flood' : ''}`,
+        quantity: length(bankOf(network, reaches)),
+        why: {
+          formula:
+            look === 'first'
+              ? 'Reaches with the most deposit a metre of bank, up to 10 % of the bank length with any deposit.'
+              : 'The reaches that follow, up to 25 % of the bank length with any deposit.',
+          settings: [
+            { label: 'Retention length', quantity: length(retention) },
+            { label: 'Bank distance', quantity: length(settings.bank) },
+            { label: 'Bank scale', quantity: length(settings.bankScale) },
+            { label: 'Draws', quantity: { kind: 'count', value: settings.draws } },
+          ],
+          selection: reachIds(reaches),
+        },
+      })
+    }
+  }
+  return [...figures, ...firmnessFigure(answer.ordinary)]
+}
+
+function firmnessFigure(load: LoadOnReaches): Figure[] {
+  const first = reachesOf(load, 'first')
+  const firm = first.map(reach => load.lookFirmness[reach]!).filter(value => !Number.isNaN(value))
+  if (firm.length === 0) return []
+  const mean = firm.reduce((sum, value) => sum + value, 0) / firm.length
+  const formula =
+    'Share of the draws of uncertain numbers that put a reach to look at first there too; mean of those reaches.'
+  return [
+    {
+      id: 'look-firmness',
+      label: 'How firm',
+      quantity: share(mean),
+      why: { formula, settings: [], selection: reachIds(first) },
+    },
+  ]
+}
+
+function parcelFigures({ parcels }: DownstreamFacts): Figure[] {
+  if (parcels === null) return []
+  const below = parcels.filter(({ status }) => status === 'downstream')
+  const why = {
+    formula:
+      'Parcels with bank to look at first or next, in ordinary flow or in flood, that are neither infested nor near.',
+    settings: [],
+    selection: { layer: 'parcels', ids: below.map(({ parcelId }) => parcelId) },
+  }
+  return [{ id: 'parcels-to-warn', label: 'Parcels to warn', quantity: count(below.length, 'parcel'), why }]
+}
+
+function hindcastFigures({ hindcast }: DownstreamAnswer): Figure[] {
+  if (hindcast === null) return []
+  const why = {
+    formula: `Share of the ${hindcast.finds} new finds of ${hindcast.to} on the bank that the order of ${hindcast.from} put first.`,
+    settings: [],
+  }
+  return [
+    {
+      id: 'hindcast-quarter',
+      label: `Hits in the first quarter, ${hindcast.from}`,
+      quantity: share(hindcast.inFirstQuarter),
+      why,
+    },
+    {
+      id: 'hindcast-distance-quarter',
+      label: 'The same by distance alone',
+      quantity: share(hindcast.distanceInFirstQuarter),
+      why: { formula: 'Reaches in the order of their distance below the nearest patch, nothing else.', settings: [] },
+    },
+  ]
+}
+
+function chartOf({ answer, network }: DownstreamFacts): Chart {
+  const classes = ['first', 'next', 'low'] as const
+  const bars = [answer.ordinary, answer.flood].flatMap(load =>
+    classes.map(look => ({
+      label: `${look}${load.scenario === 'flood' ? ', flood' : ''}`,
+      y: bankOf(network, reachesOf(load, look)),
+    })),
+  )
+  return {
+    title: 'Bank by order of looking',
+    kind: 'bars',
+    yKind: 'length',
+    points: bars.map((bar, x) => ({ ...bar, x })),
+    fit: null,
+    note: ['Length of water with any deposit. Ordinary flow leads, flood stands beside it.'],
+  }
+}
+
+function openQuestions({ answer, network }: DownstreamFacts): Phrase[] {
+  const open: Phrase[] = []
+  const { ordinary } = answer
+  if (answer.loads.length > 0) {
+    open.push([
+      'How many propagules arrive: loads and chances rest on weak numbers; the order rests on them much less.',
+    ])
+  }
+  const unknown = network.evidence.filter(evidence => evidence === 0).length
+  if (unknown > 0) {
+    open.push([
+      'Where water goes from ',
+      count(unknown, 'reach', 'reaches'),
+      ' of unknown direction: give their direction.',
+    ])
+  }
+  const { strandedTotal, loadTotal } = ordinary.balance
+  if (loadTotal > 0 && strandedTotal > 0.01 * loadTotal) {
+    open.push([
+      'Where ',
+      share(strandedTotal / loadTotal),
+      ' of the load goes, which comes to ends not marked as outlets: mark them or mend the gaps.',
+    ])
+  }
+  if (answer.hindcast === null) {
+    open.push(['Whether the order holds here: it is scored once a later season has new finds by the water.'])
+  } else if (answer.hindcast.auc <= answer.hindcast.distanceAuc) {
+    open.push([`Whether the order beats distance alone: in ${answer.hindcast.to} it did not.`])
+  }
+  return open
+}
