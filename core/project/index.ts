@@ -1,0 +1,6 @@
+export { checkProject } from './check-project.ts'
+export type { ProjectContent, ProjectDocument, ProjectLayer, ProjectRun } from './content.ts'
+export { defaultBrief, parseBrief } from './parse-brief.ts'
+export { readProject } from './read-project.ts'
+export { openSqlite, type Sqlite } from './sqlite.ts'
+export { writeProject } from './write-project.ts'
