@@ -1,5 +1,6 @@
 import type { Column } from '../geo/index.ts'
 import { isPlainDate } from '../model/date.ts'
+import { jsonText } from './file-reading.ts'
 
 /**
  * A column from values as a file gave them (null where absent), with the narrowest type that loses nothing:
@@ -29,7 +30,7 @@ const numberOrNaN = (value: unknown): number => (typeof value === 'number' ? val
 function textOrNull(value: unknown): string | null {
   if (value === null || value === undefined) return null
   if (typeof value === 'string') return value
-  return typeof value === 'object' ? JSON.stringify(value) : String(value)
+  return typeof value === 'object' ? jsonText(value) : String(value)
 }
 
 /** Column names made unique and never empty: `name`, `name_2`; `column_3` for a blank third one. */

@@ -39,10 +39,19 @@ export const isAnswerChanged = (warning: Problem): boolean => ANSWER_CHANGING.ha
 
 /** A value as text for a problem, at most 80 characters, control characters shown as a space. */
 export function shortValue(value: unknown): string {
-  const text = typeof value === 'string' ? value : (JSON.stringify(value) ?? String(value))
+  const text = typeof value === 'string' ? value : jsonText(value)
   // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is replaced
   const clean = text.replace(/[\u0000-\u001f\u007f]+/g, ' ')
   return clean.length > 80 ? `${clean.slice(0, 79)}…` : clean
+}
+
+/** JSON of a value, whatever its depth: a few thousand levels overflow the serialiser. */
+export function jsonText(value: unknown): string {
+  try {
+    return JSON.stringify(value) ?? String(value)
+  } catch {
+    return '(nested too deeply)'
+  }
 }
 
 /** The file's name without folders and ending: the name of a layer whose file gives none. */

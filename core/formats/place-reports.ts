@@ -1,4 +1,4 @@
-import { type Column, columnValue, GeometryBuilder, type Layer, layerOf } from '../geo/index.ts'
+import { type Column, columnValue, GeometryBuilder, isGeographic, type Layer, layerOf } from '../geo/index.ts'
 import type { LayerSource } from '../model/brief.ts'
 import { findDegreeFault } from './crs-of-file.ts'
 import { parseCoordinate } from './csv/csv-coordinates.ts'
@@ -23,8 +23,12 @@ export function placeReports(
   columns: PlaceColumns,
   toGlobe: (layer: Layer) => Layer,
 ): ReportPlace[] {
-  if (columns.lon !== undefined && columns.lat !== undefined)
-    return placeByColumns(layer, source, columns.lon, columns.lat, toGlobe)
+  const { lon, lat } = columns
+  const isProjected = source.crs !== undefined && !isGeographic(source.crs)
+  // Points that the reader made from projected columns are on the globe already; the columns are not.
+  const isByColumns = !isProjected || layer.kind === 'none'
+  if (lon && lat && isByColumns)
+    return placeByColumns(layer, isProjected ? source.crs : undefined, { lon, lat }, toGlobe)
   const globe = layer.crs === null || layer.crs === 'EPSG:4326' ? layer : toGlobe(layer)
   const { coords, rings, parts, features } = globe.geometry
   return Array.from({ length: layer.featureCount }, (_, i): ReportPlace => {
@@ -37,9 +41,8 @@ export function placeReports(
 
 function placeByColumns(
   layer: Layer,
-  source: LayerSource,
-  lon: Column,
-  lat: Column,
+  crs: string | undefined,
+  { lon, lat }: { readonly lon: Column; readonly lat: Column },
   toGlobe: (layer: Layer) => Layer,
 ): ReportPlace[] {
   const read = (column: Column, i: number) => {
@@ -50,8 +53,7 @@ function placeByColumns(
     }
   }
   const pairs = Array.from({ length: layer.featureCount }, (_, i) => ({ x: read(lon, i), y: read(lat, i) }))
-  const isProjected = source.crs !== undefined && source.crs !== 'EPSG:4326' && layer.crs !== 'EPSG:4326'
-  const globe = isProjected ? projectPairs(pairs, source.crs!, toGlobe) : undefined
+  const globe = crs === undefined ? undefined : projectPairs(pairs, crs, toGlobe)
   return pairs.map(({ x, y }, i): ReportPlace => {
     const bad =
       x.number === undefined ? ({ field: 'lon', value: x.value } as const) : ({ field: 'lat', value: y.value } as const)

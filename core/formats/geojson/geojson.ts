@@ -115,7 +115,10 @@ async function buildLayer(
     const geometry = own(feature, 'geometry')
     const fault = addGeoJsonGeometry(builder, geometry, { isGeographic: crs.isGeographic, repairs })
     if (fault === undefined) kept.push(i)
-    else reject('geometry', `${fault[0]!.toUpperCase()}${fault.slice(1)}`, geometry)
+    else {
+      const type = isObject(geometry) ? own(geometry, 'type') : geometry
+      reject('geometry', `${fault[0]!.toUpperCase()}${fault.slice(1)}`, type)
+    }
   }
   const geometry = builder.build()
   const layer: Layer = {

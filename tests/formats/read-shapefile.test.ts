@@ -1,0 +1,336 @@
+import { readFileSync } from 'node:fs'
+import { unzipSync, zipSync } from 'fflate'
+import { describe, expect, it } from 'vitest'
+import { describeReading, readFile } from '../../core/formats/index.ts'
+import { crc32 } from '../../core/formats/shapefile/crc32.ts'
+import { flattenXY, readWithShpjs } from '../../core/formats/shapefile/second-reading.ts'
+import { writeShapefile } from '../../core/formats/write-shapefile.ts'
+import { columnValue, findColumn, type Layer, multiPolygonOf } from '../../core/geo/index.ts'
+import { createRandom } from '../../core/stats/index.ts'
+
+// Both archives were written by GDAL 3.6.2 (ogr2ogr) from GeoJSON with known coordinates; see the expected values below.
+const fixture = (name: string) => new Uint8Array(readFileSync(new URL(`./fixtures/${name}`, import.meta.url)))
+const PARCELS = fixture('gdal-parcels.zip')
+const CREEKS = fixture('gdal-creeks.zip')
+
+type Files = Record<string, Uint8Array>
+const repacked = (bytes: Uint8Array, change: (files: Files) => void): Uint8Array => {
+  const files: Files = { ...unzipSync(bytes) }
+  change(files)
+  return zipSync(files)
+}
+const edit = (files: Files, ending: string, change: (bytes: Uint8Array, view: DataView) => void) => {
+  const name = Object.keys(files).find(key => key.endsWith(ending))!
+  const copy = files[name]!.slice()
+  change(copy, new DataView(copy.buffer))
+  files[name] = copy
+}
+const values = (layer: Layer, name: string) =>
+  Array.from({ length: layer.featureCount }, (_, i) => columnValue(findColumn(layer, name)!, i))
+
+describe('a zipped Shapefile written by GDAL', () => {
+  it('gives names, types and values as they were written', async () => {
+    const reading = await readFile('county.zip', PARCELS)
+    expect(reading).toMatchObject({ format: 'shapefile', rejected: [], isDamaged: false, warnings: [] })
+    const layer = reading.layers[0]!
+    expect(layer).toMatchObject({
+      name: 'parcels',
+      kind: 'polygon',
+      featureCount: 3,
+      crs: 'EPSG:32623',
+      crsSource: 'file',
+      encoding: 'UTF-8',
+    })
+    expect([...layer.rows]).toEqual([1, 2, 3])
+    expect(layer.columns.map(column => [column.name, column.type])).toEqual([
+      ['PIN', 'text'],
+      ['OWNER', 'text'],
+      ['AREA_N', 'number'],
+      ['COUNT', 'integer'],
+      ['SOLD', 'date'],
+      ['OK', 'integer'],
+    ])
+    expect(values(layer, 'PIN')).toEqual(['007', '008', '009'])
+    expect(values(layer, 'OWNER')).toEqual(['Señora Ö', null, 'plain'])
+    expect(values(layer, 'AREA_N')).toEqual([12.5, null, -0.25])
+    expect(values(layer, 'COUNT')).toEqual([3, null, -7])
+    expect(values(layer, 'SOLD')).toEqual(['2024-02-29', null, '1999-12-31'])
+  })
+
+  it('sorts rings into polygons, holes and islands in holes', async () => {
+    const layer = (await readFile('county.zip', PARCELS)).layers[0]!
+    const second = multiPolygonOf(layer, 1)
+    expect(second.map(polygon => polygon.length).sort()).toEqual([1, 2])
+    const outer = second.find(polygon => polygon.length === 2)!
+    expect(Math.min(...outer[0]!)).toBe(430200)
+    // The hole is the one around the island, not the island itself.
+    expect(Math.min(...outer[1]!)).toBe(430210)
+    expect([...layer.geometry.kinds]).toEqual([3, 3, 0])
+  })
+
+  it('describes lengths, areas and bounds as GeographicLib and PROJ give them', async () => {
+    const [parcels] = describeReading(await readFile('county.zip', PARCELS)).layers
+    expect(parcels).toMatchObject({
+      features: 3,
+      null_geometries: 1,
+      parts: 3,
+      vertices: 25,
+      length_m: 0,
+      crs_source: 'file',
+    })
+    // Planimeter (GeographicLib) on corners from cs2cs (PROJ 9.1.1): 10006.7976 - 400.2719 + 10006.8045 - 6404.3549 + 400.2722.
+    expect(parcels!.area_m2!).toBeCloseTo(13609.2475, 2)
+    // cs2cs EPSG:32623 EPSG:4326 of the corners.
+    const bounds = [-45.7736748458187, 35.6914286621558, -45.7703506957635, 35.692351484065]
+    bounds.forEach((value, i) => void expect(parcels!.bounds_wgs84![i]!).toBeCloseTo(value, 9))
+    expect(parcels!.fields.map(field => field.filled)).toEqual([3, 2, 2, 2, 2, 2])
+    const creeks = describeReading(await readFile('creeks.zip', CREEKS)).layers[0]!
+    expect(creeks).toMatchObject({
+      name: 'creeks',
+      kind: 'line',
+      features: 2,
+      parts: 3,
+      vertices: 7,
+      area_m2: 0,
+      crs: 'EPSG:4326',
+    })
+    // GeodSolve -i: 1431.804054 + 904.926370 + 905.039387 + 905.028086.
+    expect(creeks.length_m!).toBeCloseTo(4146.797897, 4)
+  })
+
+  it('tells that heights are left out', async () => {
+    const { warnings } = await readFile('creeks.zip', CREEKS)
+    expect(warnings.map(warning => warning.code)).toEqual(['z-m-dropped'])
+  })
+
+  it('agrees with shpjs in every coordinate and value', async () => {
+    for (const bytes of [PARCELS, CREEKS]) {
+      const files = unzipSync(bytes)
+      const part = (ending: string) => files[Object.keys(files).find(key => key.endsWith(ending))!]!
+      const second = readWithShpjs({ shp: part('.shp'), dbf: part('.dbf'), cpg: 'UTF-8' })
+      const layer = (await readFile('a.zip', bytes)).layers[0]!
+      const theirs: number[] = []
+      for (const geometry of second.geometries) if (geometry) flattenXY(geometry.coordinates, theirs)
+      const pairs = (flat: ArrayLike<number>) =>
+        Array.from({ length: flat.length / 2 }, (_, i) => `${flat[2 * i]} ${flat[2 * i + 1]}`).sort()
+      expect(pairs(layer.geometry.coords)).toEqual(pairs(theirs))
+      layer.columns.forEach(column => {
+        second.rows.forEach((row, i) => {
+          const ours = columnValue(column, i)
+          const theirValue = row[column.name]
+          if (theirValue instanceof Date) return
+          if (ours === null)
+            expect(Number.isNaN(theirValue) || theirValue === '' || theirValue === undefined).toBe(true)
+          else expect(ours).toBe(theirValue)
+        })
+      })
+    }
+  })
+})
+
+describe('the gate', () => {
+  const failure = async (bytes: Uint8Array) => {
+    const error = await readFile('x.zip', bytes).then(
+      () => undefined,
+      (thrown: unknown) => thrown,
+    )
+    return error instanceof Error ? error.message : 'no error'
+  }
+
+  it('refuses counts that do not agree, with the numbers', async () => {
+    const fewer = repacked(PARCELS, files => edit(files, '.dbf', (_, view) => view.setUint32(4, 2, true)))
+    expect(await failure(fewer)).toMatch(/\.shp holds 3 records, the \.dbf 2/)
+    const index = repacked(PARCELS, files => {
+      const name = Object.keys(files).find(key => key.endsWith('.shx'))!
+      const cut = files[name]!.slice(0, -8)
+      new DataView(cut.buffer).setInt32(24, cut.length / 2)
+      files[name] = cut
+    })
+    expect(await failure(index)).toMatch(/holds 3 records, its index \(\.shx\) 2/)
+  })
+
+  it('refuses a table whose header lies, which would hang other readers', async () => {
+    const lying = repacked(PARCELS, files => edit(files, '.dbf', (_, view) => view.setUint32(4, 4_000_000_000, true)))
+    expect(await failure(lying)).toMatch(/says 4000000000 records/)
+    const noLength = repacked(PARCELS, files => edit(files, '.dbf', (_, view) => view.setUint16(10, 0, true)))
+    expect(await failure(noLength)).toMatch(/records of 0 bytes/)
+  })
+
+  it('refuses a file that is cut off or is no Shapefile', async () => {
+    const cut = repacked(PARCELS, files => {
+      const name = Object.keys(files).find(key => key.endsWith('.shp'))!
+      files[name] = files[name]!.slice(0, -40)
+    })
+    expect(await failure(cut)).toMatch(/cut off/)
+    const magic = repacked(PARCELS, files => edit(files, '.shp', (_, view) => view.setInt32(0, 1)))
+    expect(await failure(magic)).toMatch(/not 9994/)
+    const record = repacked(PARCELS, files => edit(files, '.shp', (_, view) => view.setInt32(104, 1_000_000)))
+    expect(await failure(record)).toMatch(/Record 1 .* past the end/)
+  })
+
+  it('refuses bombs, lying sizes, twins and archives without shapes', async () => {
+    const bomb = zipSync({ 'a.shp': new Uint8Array(50_000_000) })
+    expect(await failure(bomb)).toMatch(/would unpack from/)
+    const lying = PARCELS.slice()
+    const at = lying.findIndex(
+      (_, i) => lying[i] === 0x50 && lying[i + 1] === 0x4b && lying[i + 2] === 1 && lying[i + 3] === 2,
+    )
+    new DataView(lying.buffer).setUint32(at + 24, 1, true)
+    expect(await failure(lying)).toMatch(/damaged/)
+    const shp = unzipSync(PARCELS)['data/parcels.shp']!
+    expect(await failure(zipSync({ 'a.shp': shp, 'A.SHP': shp }))).toMatch(/two entries/)
+    expect(await failure(zipSync({ 'notes.txt': new Uint8Array(3) }))).toMatch(/holds no \.shp .*notes\.txt/)
+    expect(
+      await failure(
+        zipSync(Object.fromEntries(Array.from({ length: 201 }, (_, i) => [`${i}.txt`, new Uint8Array(1)]))),
+      ),
+    ).toMatch(/201 entries/)
+  })
+
+  it('cleans paths and leaves resource forks out', async () => {
+    const files = unzipSync(PARCELS)
+    const renamed = Object.fromEntries(
+      Object.entries(files).map(([name, bytes]) => [name.replace('data/', '../../C:/etc/'), bytes]),
+    )
+    const reading = await readFile('x.zip', zipSync({ ...renamed, '__MACOSX/._parcels.shp': new Uint8Array(9) }))
+    expect(reading.layers.map(layer => layer.name)).toEqual(['parcels'])
+  })
+
+  it('refuses metres under a .prj that says degrees', async () => {
+    const wgs84 = unzipSync(CREEKS)['creeks.prj']!
+    const wrong = repacked(PARCELS, files => {
+      files['data/parcels.prj'] = wgs84
+    })
+    expect(await failure(wrong)).toMatch(/says degrees, but longitude 430000/)
+  })
+
+  it('checks CRC-32 as published', () => {
+    // ISO-HDLC check value of "123456789" (RevEng catalogue of parametrised CRC algorithms).
+    expect(crc32(new TextEncoder().encode('123456789'))).toBe(0xcbf43926)
+  })
+})
+
+describe('what is odd but legal', () => {
+  it('skips rows marked as deleted, with a warning', async () => {
+    const deleted = repacked(PARCELS, files =>
+      edit(files, '.dbf', (bytes, view) => {
+        bytes[view.getUint16(8, true)] = 0x2a
+      }),
+    )
+    const { layers, warnings } = await readFile('x.zip', deleted)
+    expect(values(layers[0]!, 'PIN')).toEqual(['008', '009'])
+    expect([...layers[0]!.rows]).toEqual([2, 3])
+    expect(warnings.map(warning => warning.code)).toContain('dbf-deleted')
+  })
+
+  it('reads without .prj, .shx and .dbf, and says so', async () => {
+    const shp = unzipSync(PARCELS)['data/parcels.shp']!
+    const bare = zipSync({ 'bare.shp': shp })
+    const { layers, warnings } = await readFile('x.zip', bare)
+    expect(layers[0]).toMatchObject({ crs: null, crsSource: 'none', columns: [] })
+    expect(warnings.map(warning => warning.code).sort()).toEqual(['crs-missing', 'dbf-missing', 'shx-missing'])
+    expect(describeReading(await readFile('x.zip', bare)).layers[0]).toMatchObject({
+      bounds_wgs84: null,
+      area_m2: null,
+      length_m: null,
+    })
+    expect((await readFile('x.zip', bare, { crs: 'EPSG:32623' })).layers[0]).toMatchObject({
+      crs: 'EPSG:32623',
+      crsSource: 'brief',
+    })
+  })
+
+  it('decodes by .cpg, else by the language driver, else UTF-8, else Windows-1252', async () => {
+    const owner = async (change: (files: Files) => void) =>
+      values((await readFile('x.zip', repacked(PARCELS, change))).layers[0]!, 'OWNER')[0]
+    const put = (files: Files, bytes: number[], driver: number) =>
+      edit(files, '.dbf', (dbf, view) => {
+        const at = view.getUint16(8, true) + 1 + 80
+        dbf.fill(0x20, at, at + 80)
+        dbf.set(bytes, at)
+        dbf[29] = driver
+      })
+    const without = (files: Files) => delete files['data/parcels.cpg']
+    // 0x99 is Ö in code page 850, 0xD6 in Windows-1252 (Unicode mapping tables CP850.TXT, CP1252.TXT).
+    expect(await owner(files => (without(files), put(files, [0x99], 0x02)))).toBe('Ö')
+    expect(await owner(files => (without(files), put(files, [0xd6], 0x57)))).toBe('Ö')
+    expect(await owner(files => (without(files), put(files, [0xc3, 0x96], 0)))).toBe('Ö')
+    expect(await owner(files => (without(files), put(files, [0xd6], 0)))).toBe('Ö')
+    expect(
+      await owner(files => {
+        files['data/parcels.cpg'] = new TextEncoder().encode('ISO-8859-1')
+        put(files, [0xd6], 0x02)
+      }),
+    ).toBe('Ö')
+  })
+
+  it('rejects a shape that is not finite by its row and keeps the rest', async () => {
+    const broken = repacked(PARCELS, files =>
+      edit(files, '.shp', (_, view) => view.setFloat64(100 + 8 + 44 + 8, Number.NaN, true)),
+    )
+    const { layers, rejected } = await readFile('x.zip', broken)
+    expect(rejected).toMatchObject([{ file: 'x.zip', layer: 'parcels', row: 1, field: 'geometry' }])
+    expect(values(layers[0]!, 'PIN')).toEqual(['008', '009'])
+  })
+
+  it('names the layers of an archive of several and picks one', async () => {
+    const both = zipSync({ ...unzipSync(PARCELS), ...unzipSync(CREEKS) })
+    expect((await readFile('x.zip', both)).layers.map(layer => layer.name).sort()).toEqual(['creeks', 'parcels'])
+    expect((await readFile('x.zip', both, { layer: 'creeks' })).layers.map(layer => layer.name)).toEqual(['creeks'])
+    await expect(readFile('x.zip', both, { layer: 'roads' })).rejects.toThrow(/Layers in it: .*creeks/)
+  })
+})
+
+it('reads 100,000 parcels in a few seconds', async () => {
+  const prj = new TextDecoder().decode(unzipSync(PARCELS)['data/parcels.prj']!)
+  const count = 100_000
+  const bytes = writeShapefile({
+    name: 'many',
+    kind: 'polygon',
+    prj,
+    fields: [
+      { name: 'PIN', type: 'text', width: 12 },
+      { name: 'OWNER', type: 'text', width: 30 },
+      { name: 'ACRES', type: 'number', width: 12, decimals: 3 },
+    ],
+    shapes: Array.from({ length: count }, (_, i) => {
+      const [x, y] = [430_000 + (i % 400) * 50, 3_950_000 + Math.floor(i / 400) * 50]
+      return [[x, y, x, y + 45, x + 20, y + 46, x + 45, y + 45, x + 45, y, x, y]]
+    }),
+    rows: Array.from({ length: count }, (_, i) => [`P${i}`, `Holding ${i % 900}`, i / 7]),
+  })
+  const start = performance.now()
+  const { layers } = await readFile('many.zip', bytes)
+  const seconds = (performance.now() - start) / 1000
+  expect(layers[0]!.featureCount).toBe(count)
+  expect(columnValue(findColumn(layers[0]!, 'ACRES')!, 7)).toBe(1)
+  console.info(`100,000 parcels, ${(bytes.length / 1e6).toFixed(1)} MB: ${seconds.toFixed(2)} s`)
+  expect(seconds).toBeLessThan(8)
+})
+
+it('never hangs or breaks on 200 mutants: it reads or refuses with a reason', async () => {
+  const random = createRandom(7)
+  const start = performance.now()
+  for (let mutant = 0; mutant < 200; mutant++) {
+    const bytes =
+      mutant % 2 === 0
+        ? mutate(PARCELS, random)
+        : repacked(PARCELS, files => {
+            const names = Object.keys(files).filter(name => /\.(shp|dbf|shx)$/.test(name))
+            const name = names[random.integer(names.length)]!
+            files[name] = mutate(files[name]!, random)
+          })
+    const error = await readFile('m.zip', bytes).then(
+      () => undefined,
+      (thrown: Error) => thrown,
+    )
+    expect(error?.name ?? 'InputError').toBe('InputError')
+  }
+  expect(performance.now() - start).toBeLessThan(20_000)
+})
+
+function mutate(bytes: Uint8Array, random: ReturnType<typeof createRandom>): Uint8Array {
+  const copy = bytes.slice(0, random.next() < 0.2 ? random.integer(bytes.length) + 1 : bytes.length)
+  for (let n = 1 + random.integer(6); n > 0; n--) copy[random.integer(copy.length)] = random.integer(256)
+  return copy
+}
