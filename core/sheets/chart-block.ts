@@ -108,7 +108,7 @@ function placeValues(shapes: ChartShapes, at: Corner, size: number, labels: Labe
     if (mark.y === null) continue
     const look = { face: 'sans', size, colour: INK } as const
     const x = at.x + mark.x
-    const above = at.y + Math.min(mark.y, mark.high ?? mark.y) - 4
+    const above = at.y + Math.min(mark.y, mark.high ?? mark.y) - 5.2
     const beside = at.y + mark.y + size * 0.34
     const places: TextOperator[] = [
       textAt(mark.label, x, above, look, 'middle'),

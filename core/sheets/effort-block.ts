@@ -17,7 +17,7 @@ export function effortBlock(content: SheetContent, width: number, type: TypeScal
   const sizes = grids.map(grid => Math.min(mapWidth / grid.columns, mostHeight / grid.rows))
   const cell = Math.min(...sizes)
   const height = Math.max(...grids.map(grid => grid.rows)) * cell
-  const breaks = visitBreaks(Math.max(0, ...grids.flatMap(grid => grid.visits)))
+  const breaks = visitBreaks(grids.flatMap(grid => grid.visits))
   const [labelHigh, keyHigh] = [type.small * 1.5, type.small * 1.9]
   return {
     gap: type.body * 0.35,
@@ -33,10 +33,12 @@ export function effortBlock(content: SheetContent, width: number, type: TypeScal
   }
 }
 
-/** Lower bounds of the classes of visits: from 1 to near the most in about equal ratios, each a round number. */
-export function visitBreaks(most: number): number[] {
-  const exact = SHADES.map((_, k) => Math.max(1, most) ** (k / SHADES.length))
-  return [...new Set(exact.map(roundVisits))]
+/** Lower bounds of the classes of visits: 1 and rounded quantiles of the cells with visits, of all seasons together. */
+export function visitBreaks(visits: readonly number[]): number[] {
+  const seen = visits.filter(value => value >= 1).sort((a, b) => a - b)
+  if (seen.length === 0) return [1]
+  const inner = [0.3, 0.55, 0.75, 0.9].map(share => roundVisits(seen[Math.floor(share * seen.length)]!))
+  return [...new Set([1, ...inner])].sort((a, b) => a - b)
 }
 
 function roundVisits(value: number): number {

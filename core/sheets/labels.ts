@@ -7,7 +7,8 @@ export class LabelField {
   readonly #fonts: SheetFonts
   readonly #bounds: Rect
   /** Boxes by the cells of a coarse grid that they touch, so that a crowded map stays quick. */
-  readonly #taken = new Map<number, TextBox[]>()
+  readonly #taken: BoxGrid = new Map()
+  readonly #avoided: BoxGrid = new Map()
   readonly placed: TextOperator[] = []
 
   constructor(fonts: SheetFonts, bounds: Rect) {
@@ -17,27 +18,24 @@ export class LabelField {
 
   /** Keeps labels off a box. */
   block(box: TextBox): void {
-    for (const cell of cellsOf(box)) {
-      const held = this.#taken.get(cell)
-      if (held === undefined) this.#taken.set(cell, [box])
-      else held.push(box)
-    }
+    addTo(this.#taken, box)
+  }
+
+  /** Keeps labels off a box as long as another place is free. */
+  avoid(box: TextBox): void {
+    addTo(this.#avoided, box)
   }
 
   /** Puts the label at the first of the places that is free; false where none is, and the label is left out. */
   place(candidates: Iterable<TextOperator>, margin = 1.2): boolean {
-    for (const text of candidates) {
-      const box = grownBox(boxOfText(text, this.#fonts), margin)
-      if (!this.#isInside(box) || !this.#isFree(box)) continue
-      this.block(box)
-      this.placed.push(text)
-      return true
-    }
-    return false
-  }
-
-  #isFree(box: TextBox): boolean {
-    return cellsOf(box).every(cell => !this.#taken.get(cell)?.some(other => boxesOverlap(box, other)))
+    const free = [...candidates]
+      .map(text => ({ text, box: grownBox(boxOfText(text, this.#fonts), margin) }))
+      .filter(({ box }) => this.#isInside(box) && isFree(this.#taken, box))
+    const best = free.find(({ box }) => isFree(this.#avoided, box)) ?? free[0]
+    if (best === undefined) return false
+    this.block(best.box)
+    this.placed.push(best.text)
+    return true
   }
 
   #isInside(box: TextBox): boolean {
@@ -47,6 +45,19 @@ export class LabelField {
 }
 
 const CELL = 24
+
+type BoxGrid = Map<number, TextBox[]>
+
+function addTo(grid: BoxGrid, box: TextBox): void {
+  for (const cell of cellsOf(box)) {
+    const held = grid.get(cell)
+    if (held === undefined) grid.set(cell, [box])
+    else held.push(box)
+  }
+}
+
+const isFree = (grid: BoxGrid, box: TextBox): boolean =>
+  cellsOf(box).every(cell => !grid.get(cell)?.some(other => boxesOverlap(box, other)))
 
 function cellsOf(box: TextBox): number[] {
   const span = (offset: number) => {

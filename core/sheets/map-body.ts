@@ -25,7 +25,7 @@ import {
 import { arrowMark, circleMark, findMark, smallPatchMark } from './map-marks.ts'
 import { boundsOf, grown, isInside, lineOnPage, polygonOnPage } from './on-page.ts'
 import type { PageTransform } from './page-transform.ts'
-import { boxOfRect } from './text-box.ts'
+import { boxOfRect, type TextBox } from './text-box.ts'
 
 /** The drawn map: its layers, bottom first, and what the legend has to name. */
 export interface MapBody {
@@ -44,6 +44,8 @@ interface Board {
   readonly fonts: SheetFonts
   readonly labels: LabelField
   readonly drawn: Set<LegendKey>
+  /** Rings of the patches shown, which names of lines keep off. */
+  readonly patchRings: Float64Array[]
 }
 
 /** Draws what the content holds inside the map frame; every layer is clipped, and cut, to it. */
@@ -54,6 +56,7 @@ export function drawMapBody(content: SheetContent, transform: PageTransform, fon
     fonts,
     labels: new LabelField(fonts, grown(transform.box, -3)),
     drawn: new Set(),
+    patchRings: [],
   }
   const layers: [string, Operator[]][] = [
     ['Flood extent', drawFlood(board)],
@@ -104,10 +107,11 @@ function drawParcels({ content, transform, drawn }: Board): Operator[] {
   ]
 }
 
-function drawRoads({ content, transform, drawn }: Board): Operator[] {
+function drawRoads({ content, transform, drawn, labels }: Board): Operator[] {
   const lines = content.roads.flatMap(road => lineOnPage(road.path, transform))
   if (lines.length === 0) return []
   drawn.add('road')
+  for (const line of lines) avoidLine(labels, line)
   return [{ op: 'path', lines, isClosed: false, stroke: ROAD_LOOK }]
 }
 
@@ -140,7 +144,8 @@ function drawCells({ content, transform, drawn, labels }: Board): Operator[] {
   return items
 }
 
-function drawPatches({ content, transform, drawn, labels }: Board, season: SheetSeason): Operator[] {
+function drawPatches(board: Board, season: SheetSeason): Operator[] {
+  const { content, transform, drawn, labels } = board
   const items: Operator[] = []
   const small: Operator[] = []
   const look = patchLook(season)
@@ -150,7 +155,7 @@ function drawPatches({ content, transform, drawn, labels }: Board, season: Sheet
     const [left, top, right, bottom] = boundsOf(rings)
     if (Math.max(right - left, bottom - top) >= LEAST_PATCH) {
       items.push(...area(rings, look, () => drawn.add(`patch-${season}`)))
-      if (season === 'shown') for (const ring of rings) blockRing(labels, ring)
+      if (season === 'shown') board.patchRings.push(...rings)
       continue
     }
     const [x, y] = [(left + right) / 2, (top + bottom) / 2]
@@ -175,19 +180,24 @@ function drawReaches({ content, transform, drawn, labels }: Board): Operator[] {
     if (groups.size > 0) drawn.add(look === 'none' ? 'water' : `look-${look}`)
     const widths = [...groups.keys()].sort((a, b) => a - b)
     items.push(...widths.flatMap(width => strokesOf(joinPieces(groups.get(width)!), reachLook(look, width))))
-    if (look === 'first' || look === 'next') for (const line of [...groups.values()].flat()) blockLine(labels, line)
+    const mark = look === 'first' || look === 'next' ? blockLine : avoidLine
+    for (const line of [...groups.values()].flat()) mark(labels, line)
   }
   return items
 }
 
 /** Keeps names off a bold line. */
-function blockLine(labels: LabelField, line: Float64Array): void {
+const blockLine = (labels: LabelField, line: Float64Array): void => alongLine(line, box => labels.block(box))
+/** Keeps names off a fine line where they can. */
+const avoidLine = (labels: LabelField, line: Float64Array): void => alongLine(line, box => labels.avoid(box))
+
+function alongLine(line: Float64Array, take: (box: TextBox) => void): void {
   for (let i = 0; i + 3 < line.length; i += 2) {
     const steps = Math.max(1, Math.ceil(Math.hypot(line[i + 2]! - line[i]!, line[i + 3]! - line[i + 1]!) / 4))
     for (let k = 0; k < steps; k++) {
       const x = line[i]! + ((line[i + 2]! - line[i]!) * k) / steps
       const y = line[i + 1]! + ((line[i + 3]! - line[i + 1]!) * k) / steps
-      labels.block(boxOfRect(x - 1.6, y - 1.6, x + 1.6, y + 1.6))
+      take(boxOfRect(x - 1.6, y - 1.6, x + 1.6, y + 1.6))
     }
   }
 }
@@ -251,6 +261,7 @@ function drawArrows({ content, transform, drawn, labels }: Board): Operator[] {
 /** Names in order of weight: outlier patches, water, other patches, roads. */
 function drawNames(board: Board): Operator[] {
   placePatchNames(board, true)
+  for (const ring of board.patchRings) blockRing(board.labels, ring)
   const groups: [readonly { path: Float64Array; name: string | null }[], Parameters<typeof placeLineNames>[2]][] = [
     [[...board.content.reaches].sort(byWidth), { face: 'sans-italic', size: 8, colour: WATER }],
   ]

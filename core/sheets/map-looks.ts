@@ -47,9 +47,9 @@ export function reachLook(look: 'none' | 'low' | 'next' | 'first', waterWidth: n
   const water: Stroke = { colour: WATER, width: waterWidth, cap: 'round' }
   if (look === 'first') {
     return [
-      { colour: PAPER, width: 5.2 },
-      { colour: LOOK_INK, width: 3.8 },
-      { colour: PAPER, width: 1.7 },
+      { colour: PAPER, width: 5.8 },
+      { colour: LOOK_INK, width: 4.4 },
+      { colour: PAPER, width: 1.8 },
     ]
   }
   if (look === 'next') {

@@ -116,9 +116,9 @@ function layPortrait(sheet: Sheet): FirstPage {
       const x = left + i * (columnWidth + GUTTER)
       return [x, top, x + columnWidth, bottom]
     })
-  const shares = [0.66, 0.63, 0.6, 0.57, 0.54]
+  const shares = [0.76, 0.73, 0.7, 0.67, 0.64, 0.61, 0.58, 0.55]
   const tops = shares.map(share => head.bottom + 8 + (bottom - head.bottom) * share)
-  const least = big * 0.92
+  const least = Math.min(mostFactor(columnWidth), big * 0.9)
   const top = tops.find(one => flowBlocks(make(least).blocks, regionsUnder(one + 12)).rest.length === 0) ?? tops.at(-1)!
   const panel = drawPanel(sheet, [left, head.bottom + 6, right, top])
   const regions = regionsUnder(top + 12)
@@ -146,12 +146,16 @@ function drawPanel(sheet: Sheet, area: Rect): MapPanel {
   )
 }
 
+/** Type larger than this breaks the lines of the table in a column of that width. */
+const mostFactor = (columnWidth: number): number => columnWidth / 222
+
 /** The largest type at which everything fits; where none does, a middling one, and the rest runs over. */
 function largestFit<T extends { readonly blocks: readonly Block[] }>(
   make: (factor: number) => T,
   regions: readonly Rect[],
 ): T {
-  for (const factor of FACTORS) {
+  const most = mostFactor(regions[0]![2] - regions[0]![0])
+  for (const factor of FACTORS.filter(one => one <= most)) {
     const made = make(factor)
     if (flowBlocks(made.blocks, regions).rest.length === 0) return made
   }
