@@ -28,7 +28,7 @@ export function describeAdvance(answer: AdvanceAnswer, from: string, to: string)
 }
 
 function headlineOf(span: Span): Phrase {
-  if (span.moves.length === 0) return [`${span.to} is the first season: there is nothing to compare it with yet.`]
+  if (span.moves.length === 0) return [`Season ${span.to} stands alone: there is nothing to compare it with.`]
   const moved = movedPhrase(span)
   const jumped = jumpPhrase(span.jumps)
   return jumped.length === 0 ? [...moved, '.'] : [...moved, ', and ', ...jumped, '.']
@@ -86,10 +86,13 @@ function effortPhrase({ visitRatio, edgeMove, median }: Span): Phrase {
 function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
   const missing = new Set(span.moves.flatMap(move => (move.reason === null ? [] : [move.reason])))
   const phrases: Phrase[] = [...missing].map(reason => [reason])
+  if (span.moves.length > 1 && span.edgeMove !== null) {
+    phrases.push(['The moves of several seasons add up, their intervals do not: compare two seasons in a row for one.'])
+  }
   if (span.farAgeUnknown.length > 0) {
     phrases.push([
       count(span.farAgeUnknown.length, 'far patch lies', 'far patches lie'),
-      ' on ground that nobody had searched before: its age is unknown, so it is not called a jump.',
+      ' on ground that nobody had searched before: their age is unknown, so this is not called a jump.',
     ])
   }
   if (answer.leads === null) phrases.push([noLeadReason(answer)])

@@ -7,8 +7,16 @@ export interface Lineage {
   isAgeUnknown(patch: Patch): boolean
 }
 
-/** Follows patches through the seasons, oldest first. A patch without a history is of known age. */
-export function traceLineage(seasons: readonly string[], histories: readonly PatchHistory[]): Lineage {
+/**
+ * Follows patches through the seasons, oldest first. A patch without a history is of known age.
+ * Where nothing is known of searching, every new patch would be newly found and nothing be left to measure: the outlines
+ * are then taken as they are.
+ */
+export function traceLineage(
+  seasons: readonly string[],
+  histories: readonly PatchHistory[],
+  isSearchingKnown: boolean,
+): Lineage {
   const entries = new Map(histories.map(entry => [key(entry.season, entry.patchId), entry]))
   const unknown = new Set<string>()
   seasons.forEach((season, i) => {
@@ -24,7 +32,7 @@ export function traceLineage(seasons: readonly string[], histories: readonly Pat
   })
   return {
     history: patch => entries.get(key(patch.season, patch.id)),
-    isAgeUnknown: patch => unknown.has(key(patch.season, patch.id)),
+    isAgeUnknown: patch => isSearchingKnown && unknown.has(key(patch.season, patch.id)),
   }
 }
 

@@ -126,7 +126,7 @@ async function prepare(input: AdvanceInput, task: Task): Promise<Work> {
   const { seasons, patchesBySeason, engine } = input
   const bank = input.bank ?? BANK_DISTANCE
   const ids = seasons.map(season => season.id)
-  const lineage = traceLineage(ids, input.histories)
+  const lineage = traceLineage(ids, input.histories, input.searched.length > 0)
   const sightings = ids.map(id => input.sightings.find(entry => entry.season === id))
   const grounds = ids.map(id => input.searched.find(entry => entry.season === id))
   const placed: PlacedOnWater[][] = []

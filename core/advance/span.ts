@@ -21,10 +21,15 @@ export interface Span {
   readonly visitRatio: number | null
 }
 
-/** Adds up the moves between two seasons of an answer. Errors: plain Error for a season that the answer lacks. */
-export function spanBetween(answer: AdvanceAnswer, from: string, to: string): Span {
-  const [start, end] = [answer.seasons.indexOf(from), answer.seasons.indexOf(to)]
-  if (start < 0 || end < 0) throw new Error(`the answer has no season ${start < 0 ? from : to}`)
+/**
+ * Adds up the moves between two seasons of an answer, the older one first whichever was named first.
+ * Errors: plain Error for a season that the answer lacks.
+ */
+export function spanBetween(answer: AdvanceAnswer, one: string, other: string): Span {
+  const ends = [answer.seasons.indexOf(one), answer.seasons.indexOf(other)]
+  if (ends.includes(-1)) throw new Error(`the answer has no season ${ends[0] === -1 ? one : other}`)
+  const [start, end] = [Math.min(...ends), Math.max(...ends)]
+  const [from, to] = [answer.seasons[start]!, answer.seasons[end]!]
   const later = new Set(answer.seasons.slice(start + 1, end + 1))
   const moves = answer.moves.filter(move => later.has(move.to))
   const total = (value: (move: SeasonMove) => number | null) =>

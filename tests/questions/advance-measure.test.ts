@@ -7,7 +7,13 @@ import {
   type Waterways,
 } from '../../core/advance/index.ts'
 import { createPolygonEngine, type PolygonEngine } from '../../core/geo/index.ts'
-import { type AdvanceAnswer, createTask, formatPhrase, type ReachPlace } from '../../core/model/index.ts'
+import {
+  type AdvanceAnswer,
+  createTask,
+  formatPhrase,
+  type ReachPlace,
+  type SearchedGround,
+} from '../../core/model/index.ts'
 import { box, disc, frame, historyOf, patchOf, profile, searchedOf, seasonOf, settings } from './advance-place.ts'
 import { findAt, visitOf } from './advance-trial.ts'
 
@@ -134,20 +140,26 @@ describe('boundary that is not advance', () => {
 
   it('leaves ground of unknown age out of the distance from the origin, in later seasons too', async () => {
     const three = [...seasons, seasonOf(2022)]
-    const answer = await measure({
-      seasons: three,
-      patchesBySeason: [
-        [older],
-        [newer, far],
-        [patchOf('2022', 'P01', disc(0, 0, 140)), patchOf('2022', 'P02', far.planar)],
-      ],
-      histories: [
-        historyOf('2021', 'P02', 'newly_found'),
-        historyOf('2022', 'P02', 'steady', ['P02']),
-        historyOf('2022', 'P01', 'grown', ['P01']),
-      ],
-    })
-    expect(answer.rates.distance_m_per_year.value).toBeCloseTo(20, 1)
+    const rate = async (known: readonly SearchedGround[]) => {
+      const answer = await measure({
+        seasons: three,
+        patchesBySeason: [
+          [older],
+          [newer, far],
+          [patchOf('2022', 'P01', disc(0, 0, 140)), patchOf('2022', 'P02', far.planar)],
+        ],
+        histories: [
+          historyOf('2021', 'P02', 'newly_found'),
+          historyOf('2022', 'P02', 'steady', ['P02']),
+          historyOf('2022', 'P01', 'grown', ['P01']),
+        ],
+        searched: known,
+      })
+      return answer.rates.distance_m_per_year.value
+    }
+    expect(await rate([searchedOf('2020', disc(0, 0, 200))])).toBeCloseTo(20, 1)
+    // Where nothing at all is known of searching the outlines are taken as they are: the far patch counts.
+    expect(await rate([])).toBeGreaterThan(1000)
   })
 })
 
@@ -251,7 +263,9 @@ describe('what leaves', () => {
     expect(words.chart!.fit!.to[1] - words.chart!.fit!.from[1]).toBeCloseTo(900, 0)
     expect(words.figures.every(figure => figure.why !== undefined)).toBe(true)
     const first = describeAdvance(answer, '2020', '2020')
-    expect(formatPhrase(first.headline, reading)).toContain('first season')
+    expect(formatPhrase(first.headline, reading)).toContain('nothing to compare it with')
+    // Named the other way round it is the same answer.
+    expect(describeAdvance(answer, '2023', '2022')).toEqual(words)
     expect(() => describeAdvance(answer, '1999', '2020')).toThrow('1999')
   })
 
