@@ -55,9 +55,19 @@ export function followArc(system: LoadSystem, arc: number, x: number, into: Fate
   into.kept = kept
 }
 
-/** Orders the system and factors its loops. Errors: `onClosedLoop` is called (and must throw) for a loop that nothing ever leaves. */
-export function planLoad(system: LoadSystem, onClosedLoop: (arc: number) => never): LoadPlan {
-  const { nodeCount, arcCount } = system
+/** The order in which a system is solved; it depends on where the arcs lead alone, so that all scenarios and draws share it. */
+export function orderSystem(system: Pick<LoadSystem, 'nodeCount' | 'outOffsets' | 'outArcs' | 'to'>): StrongComponents {
+  const targets = system.outArcs.map(arc => system.to[arc]!)
+  return findStrongComponents({ nodeCount: system.nodeCount, offsets: system.outOffsets, targets })
+}
+
+/** Factors the loops of a system. Errors: `onClosedLoop` is called (and must throw) for a loop that nothing ever leaves. */
+export function planLoad(
+  system: LoadSystem,
+  onClosedLoop: (arc: number) => never,
+  components: StrongComponents = orderSystem(system),
+): LoadPlan {
+  const { arcCount } = system
   const passed = new Float64Array(arcCount)
   const laid = new Float64Array(arcCount)
   const kept = new Float64Array(arcCount)
@@ -68,8 +78,6 @@ export function planLoad(system: LoadSystem, onClosedLoop: (arc: number) => neve
     laid[arc] = fate.laid
     kept[arc] = fate.kept
   }
-  const targets = system.outArcs.map(arc => system.to[arc]!)
-  const components = findStrongComponents({ nodeCount, offsets: system.outOffsets, targets })
   const loops = new Map<number, LoopFactor>()
   const plan = { system, components, passed, laid, kept, loops }
   for (const c of findLoopComponents(system, components)) {

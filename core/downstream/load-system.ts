@@ -1,6 +1,7 @@
 import { InputError, type ReachNetwork, type Task } from '../model/index.ts'
-import { buildFlowGraph, type FlowGraph, type ReachIndex } from '../network/index.ts'
+import { buildFlowGraph, type FlowGraph, type ReachIndex, type StrongComponents } from '../network/index.ts'
 import type { LoadSystem } from './load-model.ts'
+import { orderSystem } from './load-solver.ts'
 
 /** A weir, culvert or trash rack: passes a share (0-1) of what the water carries. */
 export interface Barrier {
@@ -12,6 +13,8 @@ export interface Barrier {
 
 /** Barriers this near to the end of a reach, metres, stand at its node. A centimetre is what 7 decimals of a degree carry. */
 const AT_NODE = 0.02
+/** Distances from a barrier that differ by less are one distance, metres: the accuracy of the distances. */
+const SAME_PLACE = 1e-3
 
 /** What stays the same in every scenario and every draw. */
 export interface WaterSystem {
@@ -22,6 +25,7 @@ export interface WaterSystem {
   readonly barrierOffsets: Uint32Array
   readonly barrierPlace: Float64Array
   readonly barrierPass: Float64Array
+  readonly components: StrongComponents
 }
 
 /** Shares at splits and barriers on arcs. Errors: InputError for a barrier off the water or with an impossible share. */
@@ -33,12 +37,14 @@ export function buildWaterSystem(
 ): WaterSystem {
   const { network } = index
   const graph = buildFlowGraph(network)
-  const length = Float64Array.from(graph.reach, reach => network.length[reach]!)
+  const length = new Float64Array(graph.arcCount)
+  for (let arc = 0; arc < graph.arcCount; arc++) length[arc] = network.length[graph.reach[arc]!]!
   return {
     network,
     graph,
     length,
     share: shareSplits(network, graph, task),
+    components: orderSystem(graph),
     ...placeBarriers(index, graph, length, barriers, snap),
   }
 }
@@ -46,9 +52,10 @@ export function buildWaterSystem(
 /** The system of one scenario: every arc with the reach's own retention length, else the given one, times the factor of a draw. */
 export function loadSystemFor(water: WaterSystem, retention: number, factor: number): LoadSystem {
   const { network, graph } = water
-  const own = (reach: number) => {
-    const given = network.retention[reach]!
-    return Number.isNaN(given) ? retention : given
+  const lambda = new Float64Array(graph.arcCount)
+  for (let arc = 0; arc < graph.arcCount; arc++) {
+    const own = network.retention[graph.reach[arc]!]!
+    lambda[arc] = (Number.isNaN(own) ? retention : own) * factor
   }
   return {
     nodeCount: network.nodeCount,
@@ -56,7 +63,7 @@ export function loadSystemFor(water: WaterSystem, retention: number, factor: num
     from: graph.from,
     to: graph.to,
     length: water.length,
-    retention: Float64Array.from(graph.reach, reach => own(reach) * factor),
+    retention: lambda,
     share: water.share,
     barrierOffsets: water.barrierOffsets,
     barrierPlace: water.barrierPlace,
@@ -137,24 +144,29 @@ function arcsOfBarrier(
   if (!(barrier.pass >= 0 && barrier.pass <= 1)) {
     throw barrierError(barrier, 'the share that the barrier passes does not lie between 0 and 1', String(barrier.pass))
   }
-  const snapped = index.findNear(barrier.longitude, barrier.latitude, Math.max(snap, 1e-3))[0]
-  if (snapped === undefined) {
+  const near = index.findNear(barrier.longitude, barrier.latitude, Math.max(snap, 1e-3))
+  if (near.length === 0) {
     const place = `${barrier.longitude}, ${barrier.latitude}`
     throw barrierError(barrier, `the barrier is farther than the snap distance of ${snap} m from every line`, place)
   }
-  const { reach, fraction } = snapped
-  const along = fraction * network.length[reach]!
-  const node =
-    along <= AT_NODE ? network.from[reach] : network.length[reach]! - along <= AT_NODE ? network.to[reach] : undefined
-  if (node !== undefined) {
-    const arcs = graph.inArcs.subarray(graph.inOffsets[node]!, graph.inOffsets[node + 1]!)
-    return [...arcs].map(arc => ({ arc, place: length[arc]! }))
+  const placed = new Map<number, number>()
+  for (const { reach, fraction, distance } of near) {
+    // Lines drawn on top of each other share the barrier, so that their order in the file does not matter.
+    if (distance > near[0]!.distance + SAME_PLACE) break
+    const along = fraction * network.length[reach]!
+    const node =
+      along <= AT_NODE ? network.from[reach] : network.length[reach]! - along <= AT_NODE ? network.to[reach] : undefined
+    if (node === undefined) {
+      for (let arc = graph.arcOffsets[reach]!; arc < graph.arcOffsets[reach + 1]!; arc++) {
+        placed.set(arc, graph.isBackward[arc] ? length[arc]! - along : along)
+      }
+      continue
+    }
+    for (const arc of graph.inArcs.subarray(graph.inOffsets[node]!, graph.inOffsets[node + 1]!)) {
+      placed.set(arc, length[arc]!)
+    }
   }
-  const arcs: { arc: number; place: number }[] = []
-  for (let arc = graph.arcOffsets[reach]!; arc < graph.arcOffsets[reach + 1]!; arc++) {
-    arcs.push({ arc, place: graph.isBackward[arc] ? length[arc]! - along : along })
-  }
-  return arcs
+  return [...placed].map(([arc, place]) => ({ arc, place }))
 }
 
 function barrierError(barrier: Barrier, reason: string, value: string): InputError {

@@ -84,7 +84,7 @@ const retentionOf = (parameters: LoadParameters, scenario: FlowScenario) =>
 function planScenario(run: Scenario, factor: number): LoadPlan {
   const { network } = run.input
   const system = loadSystemFor(run.water, retentionOf(run.central, run.scenario), factor)
-  return planLoad(system, arc => {
+  const onClosedLoop = (arc: number): never => {
     const line = network.lines[network.line[run.water.graph.reach[arc]!]!]!
     throw new InputError({
       code: 'downstream-closed-loop',
@@ -93,7 +93,8 @@ function planScenario(run: Scenario, factor: number): LoadPlan {
       reason: `line ${line.id} is part of a loop that nothing leaves: no retention, no barrier and no way out`,
       remedy: 'Give the loop a way out, or a finite retention length.',
     })
-  })
+  }
+  return planLoad(system, onClosedLoop, run.water.components)
 }
 
 async function routeScenario(run: Scenario, task: Task): Promise<LoadOnReaches> {
@@ -133,9 +134,7 @@ function gatherReaches(
 ): LoadColumns {
   const gather = (values: Float64Array) => {
     const sums = new Float64Array(network.reachCount)
-    values.forEach((value, arc) => {
-      sums[water.graph.reach[arc]!]! += value
-    })
+    for (let arc = 0; arc < values.length; arc++) sums[water.graph.reach[arc]!]! += values[arc]!
     return sums
   }
   const loadOwn = gather(solution.own)

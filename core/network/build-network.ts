@@ -57,9 +57,9 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     from: pieces.from,
     to: pieces.to,
     nodeCount: pieces.nodeCount,
-    given: Uint8Array.from(line, l => attributes.direction[l]!),
-    drop: Float64Array.from(line, l => attributes.drop[l]!),
-    isDeclared: Uint8Array.from(line, l => (attributes.isOutlet[l] || attributes.share[l]! >= 0 ? 1 : 0)),
+    given: spreadBytes(line, attributes.direction),
+    drop: spreadNumbers(line, attributes.drop),
+    isDeclared: spreadBytes(line, attributes.isDeclared),
     isOutlet,
   })
   await task.step(0.92, 'Ordering the streams')
@@ -74,7 +74,7 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     evidence: direction.evidence,
     isBothWays: direction.isBothWays,
     share: shareAtStart(pieces, line, direction, attributes),
-    retention: Float64Array.from(line, l => attributes.retention[l]!),
+    retention: spreadNumbers(line, attributes.retention),
     nodePosition: pieces.nodePosition,
     isOutlet,
   }
@@ -90,6 +90,19 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     unnoded: input.isNodingCrossings ? [] : contacts,
   }
   return { ...draft.network, ...findNetworkProblems(draft) }
+}
+
+/** A line's value for each of its pieces. */
+function spreadNumbers(line: Uint32Array, values: Float64Array): Float64Array {
+  const spread = new Float64Array(line.length)
+  for (let r = 0; r < line.length; r++) spread[r] = values[line[r]!]!
+  return spread
+}
+
+function spreadBytes(line: Uint32Array, values: Uint8Array): Uint8Array {
+  const spread = new Uint8Array(line.length)
+  for (let r = 0; r < line.length; r++) spread[r] = values[line[r]!]!
+  return spread
 }
 
 /** Whether a line's flow runs against its digitised order by attribute or elevation; where nothing tells, as digitised. */
@@ -173,9 +186,11 @@ function shareAtStart(
   direction: FlowDirection,
   attributes: LineAttributes,
 ): Float64Array {
-  return Float64Array.from(line, (l, r) => {
+  const share = new Float64Array(pieces.count)
+  for (let r = 0; r < pieces.count; r++) {
     const before = direction.isFlipped[r] ? r + 1 : r - 1
     const isFirst = before < 0 || before >= pieces.count || pieces.path[before] !== pieces.path[r]
-    return isFirst ? attributes.share[l]! : Number.NaN
-  })
+    share[r] = isFirst ? attributes.share[line[r]!]! : Number.NaN
+  }
+  return share
 }

@@ -23,6 +23,8 @@ export interface LineAttributes {
   readonly share: Float64Array
   readonly retention: Float64Array
   readonly isOutlet: Uint8Array
+  /** 1 where a share or an outlet of its own says that the line starts and ends as digitised, unless its direction is given. */
+  readonly isDeclared: Uint8Array
 }
 
 const DIRECTION_WORDS: Readonly<Record<string, number>> = {
@@ -56,6 +58,8 @@ export function readLineAttributes(layer: Layer, fields: WaterwayFields): LineAt
     if (isBoth) direction[i] = 3
   })
   const [top, bottom] = [readNumbers(layer, 'z_from'), readNumbers(layer, 'z_to')]
+  const share = readNumbers(layer, 'share', value => value >= 0 && value <= 1, 'a share lies between 0 and 1')
+  const isOutlet = readFlags(layer, 'outlet')
   return {
     lines: Array.from({ length: layer.featureCount }, (_, i) => {
       const row = layer.rows[i] ?? i + 1
@@ -63,9 +67,10 @@ export function readLineAttributes(layer: Layer, fields: WaterwayFields): LineAt
     }),
     direction,
     drop: top.map((z, i) => z - bottom[i]!),
-    share: readNumbers(layer, 'share', value => value >= 0 && value <= 1, 'a share lies between 0 and 1'),
+    share,
     retention: readNumbers(layer, 'retention_m', value => value > 0, 'a retention length is above 0 metres'),
-    isOutlet: readFlags(layer, 'outlet'),
+    isOutlet,
+    isDeclared: isOutlet.map((flag, i) => (flag || share[i]! >= 0 ? 1 : 0)),
   }
 }
 
