@@ -82,7 +82,7 @@ function creeks(): Layer {
 
 function finds(): Layer {
   const builder = new GeometryBuilder()
-  builder.addPoint(-45.123456789012345, 35.1)
+  builder.addPoint(-45.12345678901234, 35.1)
   builder.addPoint(-45.2, 35.2)
   return layerOf('gpkg_finds', builder.build(), 'EPSG:4326', [{ name: 'id', type: 'text', values: ['a', 'b'] }])
 }

@@ -4,6 +4,8 @@ import { parsePlainNumber } from './csv-columns.ts'
 export interface CoordinateColumns {
   readonly x: number
   readonly y: number
+  /** The names say longitude and latitude, not merely x and y. */
+  readonly isNamedDegrees: boolean
 }
 
 /** Names by which columns are plainly coordinates, best first; spaces, case and marks do not count. */
@@ -35,11 +37,11 @@ export function findCoordinateColumns(names: readonly string[], hasCrs: boolean)
   const known = names.map(plain)
   for (const [x, y] of hasCrs ? [...PAIRS, ...PROJECTED_PAIRS] : PAIRS) {
     const [column, row] = [known.indexOf(x), known.indexOf(y)]
-    if (column >= 0 && row >= 0) return { x: column, y: row }
+    if (column >= 0 && row >= 0) return { x: column, y: row, isNamedDegrees: x.includes('lon') || x === 'lng' }
   }
   const mixedX = known.findIndex(name => name.startsWith('lon') && PAIRS.some(pair => pair[0] === name))
   const mixedY = known.findIndex(name => name.startsWith('lat') && PAIRS.some(pair => pair[1] === name))
-  return mixedX >= 0 && mixedY >= 0 ? { x: mixedX, y: mixedY } : undefined
+  return mixedX >= 0 && mixedY >= 0 ? { x: mixedX, y: mixedY, isNamedDegrees: true } : undefined
 }
 
 /** A position from two cells: the position, `blank` where both are, or what is wrong and in which of the two. */

@@ -163,7 +163,8 @@ function placeRows(file: string, table: Table, rules: PlaceRules): PlacedRows {
       parseCellPosition(cells[found.x]!, cells[found.y]!, { isDegrees, hasDecimalComma: rules.hasDecimalComma }),
     )
   const asDegrees = read(true)
-  if (isMostlyPlaced(asDegrees) || rules.crs === 'EPSG:4326') {
+  const isDegrees = found.isNamedDegrees ? !isMostlyFar(read(false)) : isMostlyPlaced(asDegrees)
+  if (isDegrees || rules.crs === 'EPSG:4326') {
     return withPlaces(file, table, { found, positions: asDegrees, crs: 'EPSG:4326', crsSource: 'columns' })
   }
   if (rules.crs !== undefined) {
@@ -174,6 +175,12 @@ function placeRows(file: string, table: Table, rules: PlaceRules): PlacedRows {
   return withoutPlaces(table, [
     { code: 'csv-not-degrees', file, field: x, reason, remedy: 'Name the coordinate system ("crs").' },
   ])
+}
+
+/** Over half of the numbers are far from any degree: metres or feet under the names of degrees. */
+function isMostlyFar(positions: readonly CellPosition[]): boolean {
+  const numbers = positions.filter(position => position !== 'blank' && 'x' in position)
+  return numbers.filter(({ x, y }) => Math.abs(x) > 360 || Math.abs(y) > 360).length * 2 > numbers.length
 }
 
 /** At least half of the filled rows are positions. */
