@@ -28,6 +28,8 @@ export async function createPolygonEngine(): Promise<PolygonEngine> {
 }
 
 function engineOver(geos: Geos): PolygonEngine {
+  // Notices go to the console otherwise, that is into the output of a batch command.
+  geos.GEOSContext_setNoticeMessageHandler_r(geos._ctx, 0)
   const polygons = (scope: GeosScope, shape: MultiPolygon) => scope.take(writePolygonsWkb(finite(shape)))
   const paths = (scope: GeosScope, lines: MultiPath) => scope.take(writePathsWkb(drawable(lines)))
   const area = (run: (scope: GeosScope) => number): MultiPolygon =>

@@ -21,15 +21,14 @@ export interface BoxIndex {
 export function createBoxIndex(boxes: Float64Array): BoxIndex {
   const size = boxes.length / 4
   if (!Number.isInteger(size)) throw new Error(`A box has four numbers; ${boxes.length} were given`)
-  if (size === 0) return { size, search: () => [], neighbours: () => [] }
-  const tree = new Flatbush(size, 16, Float64Array)
-  for (let i = 0; i < boxes.length; i += 4) {
-    const [minX, minY, maxX, maxY] = [boxes[i]!, boxes[i + 1]!, boxes[i + 2]!, boxes[i + 3]!]
-    // An empty box at infinity keeps the numbering; NaN would poison the bounds of the whole tree.
-    if (minX <= maxX && minY <= maxY) tree.add(minX, minY, maxX, maxY)
-    else
-      tree.add(Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY)
+  // NaN would poison the bounds of the whole tree, so only boxes that are boxes go in.
+  const items: number[] = []
+  for (let i = 0; i < size; i++) {
+    if (boxes[4 * i]! <= boxes[4 * i + 2]! && boxes[4 * i + 1]! <= boxes[4 * i + 3]!) items.push(i)
   }
+  if (items.length === 0) return { size, search: () => [], neighbours: () => [] }
+  const tree = new Flatbush(items.length, 16, Float64Array)
+  for (const i of items) tree.add(boxes[4 * i]!, boxes[4 * i + 1]!, boxes[4 * i + 2]!, boxes[4 * i + 3]!)
   tree.finish()
   const distanceTo = (item: number, x: number, y: number): number => {
     const dx = Math.max(boxes[4 * item]! - x, x - boxes[4 * item + 2]!, 0)
@@ -38,12 +37,15 @@ export function createBoxIndex(boxes: Float64Array): BoxIndex {
   }
   return {
     size,
-    search: ([minX, minY, maxX, maxY]) => tree.search(minX, minY, maxX, maxY).sort((a, b) => a - b),
+    search: ([minX, minY, maxX, maxY]) =>
+      tree
+        .search(minX, minY, maxX, maxY)
+        .map(found => items[found]!)
+        .sort((a, b) => a - b),
     neighbours(x, y, count = Number.POSITIVE_INFINITY, maxDistance = Number.POSITIVE_INFINITY) {
       return tree
         .neighbors(x, y, count, maxDistance)
-        .map(item => ({ item, distance: distanceTo(item, x, y) }))
-        .filter(({ distance }) => distance <= maxDistance)
+        .map(found => ({ item: items[found]!, distance: distanceTo(items[found]!, x, y) }))
         .sort((a, b) => a.distance - b.distance || a.item - b.item)
         .map(({ item }) => item)
     },
