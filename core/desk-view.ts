@@ -83,6 +83,21 @@ export interface MapLayer {
   readonly layer: Layer
 }
 
+/** Symbols that the map can draw, by layer; a row with another symbol switches its whole layer. */
+export const LEGEND_SYMBOLS = {
+  parcels: ['parcel', 'parcel-infested', 'parcel-near', 'parcel-downstream'],
+  boundary: ['boundary'],
+  flood: ['flood'],
+  searched: ['searched'],
+  reference: ['reference'],
+  carriers: ['carrier'],
+  reaches: ['reach', 'reach-problem', 'look-first', 'look-next', 'look-low', 'flood-first', 'flood-next', 'flood-low'],
+  patches: ['patch-shown', 'patch-compared'],
+  finds: ['find', 'find-single', 'find-imprecise', 'find-held'],
+  clear: ['clear'],
+  arrows: ['arrow'],
+} as const satisfies Record<MapLayerId, readonly string[]>
+
 /** A row of the legend; also the switch of what it names. */
 export interface LegendRow {
   readonly id: string
@@ -160,6 +175,8 @@ export interface SheetEntry {
   readonly audience: string
 }
 
+export type SheetFormat = 'pdf' | 'svg'
+
 /** Bytes by name: how core reads the files that a brief names (relative to the brief). */
 export interface Files {
   read(path: string): Promise<Uint8Array>
@@ -185,9 +202,9 @@ export interface Desk {
   ledger(layer: MapLayerId, choice: SeasonChoice): LedgerTable
   find(text: string): readonly FindHit[]
   sheets(): readonly SheetEntry[]
-  drawSheet(id: string, format: 'pdf' | 'svg'): Promise<Uint8Array>
+  drawSheet(id: string, format: SheetFormat): Promise<Uint8Array>
   /** The project file as it stands. */
-  writeProject(): Uint8Array
+  writeProject(): Promise<Uint8Array>
   /** Output files of the run by name, as the batch command writes them. */
   outputs(): Promise<ReadonlyMap<string, Uint8Array>>
 }

@@ -14,7 +14,10 @@ export interface Command {
 /** Opens the table on what the map is about, or puts it away. */
 export function turnLedger(): void {
   const { ledger, selection, map } = windowStore.get()
-  if (ledger !== null) return closeLedger()
+  if (ledger !== null) {
+    closeLedger()
+    return
+  }
   const present = MAP_LAYERS.find(id => id === 'patches' && map.layers.some(layer => layer.id === id))
   void openLedger(selection?.layer ?? present ?? map.layers[0]?.id ?? 'patches')
 }

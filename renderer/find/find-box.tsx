@@ -54,7 +54,11 @@ export function FindBox() {
         <ListBox<Offer> renderEmptyState={() => <p className="empty-note">Nothing by that name.</p>}>
           {offer => (
             <ListBoxItem id={offer.id} textValue={offer.label} className="find-offer">
-              {'hit' in offer ? <MapPin size={13} aria-hidden="true" /> : <CornerDownRight size={13} aria-hidden="true" />}
+              {'hit' in offer ? (
+                <MapPin size={13} aria-hidden="true" />
+              ) : (
+                <CornerDownRight size={13} aria-hidden="true" />
+              )}
               <span>{offer.label}</span>
               <span className="soft">{offer.hint}</span>
             </ListBoxItem>

@@ -11,7 +11,9 @@ export function parsePlace(text: string): Position | null {
 }
 
 function parseUtm(text: string): Position | null {
-  const match = /^(\d{1,2})\s*([NS])\s+(\d{6}(?:\.\d+)?)\s*(?:M?\s*E)?[\s,]+(\d{1,8}(?:\.\d+)?)\s*(?:M?\s*N)?$/.exec(text)
+  const match = /^(\d{1,2})\s*([NS])\s+(\d{6}(?:\.\d+)?)\s*(?:M?\s*E)?[\s,]+(\d{1,8}(?:\.\d+)?)\s*(?:M?\s*N)?$/.exec(
+    text,
+  )
   if (match === null) return null
   const zone = Number(match[1])
   if (zone < 1 || zone > 60) return null
@@ -20,7 +22,8 @@ function parseUtm(text: string): Position | null {
   )
 }
 
-const ANGLE = /([NSEW])?\s*([-+−]?\d+(?:\.\d+)?)\s*°?\s*(?:(\d+(?:\.\d+)?)\s*['′]\s*)?(?:(\d+(?:\.\d+)?)\s*["″]\s*)?([NSEW])?/g
+const ANGLE =
+  /([NSEW])?\s*([-+−]?\d+(?:\.\d+)?)\s*°?\s*(?:(\d+(?:\.\d+)?)\s*['′]\s*)?(?:(\d+(?:\.\d+)?)\s*["″]\s*)?([NSEW])?/g
 
 function parseAngles(text: string): Position | null {
   const angles = [...text.matchAll(ANGLE)].map(readAngle)

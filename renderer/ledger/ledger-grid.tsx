@@ -41,6 +41,8 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
     void selectFeatures(fids.length === 0 ? null : { layer: ledger.layer, fids }, !isAdding)
   }
   const onKey = (event: KeyboardEvent) => {
+    // The heads' own buttons take Enter themselves.
+    if (event.target !== event.currentTarget) return
     const step = { ArrowDown: 1, ArrowUp: -1, PageDown: 10, PageUp: -10 }[event.key]
     if (event.key === 'Enter' || event.key === ' ') choose(active, event.shiftKey)
     else if (step === undefined) return
@@ -53,19 +55,18 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
   }
   return (
     // biome-ignore lint/a11y/useSemanticElements: a table element cannot hold rows that are only there while in view
-    <div className="grid" role="grid" aria-label={ledger.title} aria-rowcount={rows.length + 1}>
+    <div
+      className="grid"
+      role="grid"
+      aria-label={ledger.title}
+      aria-rowcount={rows.length + 1}
+      tabIndex={0}
+      onKeyDown={onKey}
+      aria-activedescendant={rows.length > 0 ? `ledger-row-${active}` : undefined}
+    >
       <GridHead ledger={ledger} sort={sort} template={template} onSort={onSort} />
-      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: the rows' keyboard stop */}
       {/* biome-ignore lint/a11y/useSemanticElements: as above */}
-      <div
-        className="grid-rows"
-        role="rowgroup"
-        ref={scroller}
-        tabIndex={0}
-        onKeyDown={onKey}
-        aria-label="Rows"
-        aria-activedescendant={rows.length > 0 ? `ledger-row-${active}` : undefined}
-      >
+      <div className="grid-rows" role="rowgroup" ref={scroller} tabIndex={-1}>
         <div className="grid-length" style={{ height: virtual.getTotalSize() }} role="presentation">
           {virtual.getVirtualItems().map(item => (
             <GridRow
@@ -94,7 +95,8 @@ interface HeadProps {
 }
 
 function GridHead({ ledger, sort, template, onSort }: HeadProps) {
-  const wordFor = (column: number) => (sort?.column !== column ? 'none' : sort.isDescending ? 'descending' : 'ascending')
+  const wordFor = (column: number) =>
+    sort?.column !== column ? 'none' : sort.isDescending ? 'descending' : 'ascending'
   return (
     // biome-ignore lint/a11y/useSemanticElements: row of the grid above
     // biome-ignore lint/a11y/useFocusableInteractive: the column buttons are its stops

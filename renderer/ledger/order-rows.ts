@@ -10,10 +10,10 @@ export function orderRows(ledger: LedgerTable, sort: Sort | null): readonly numb
   const order = ledger.rows.map((_, row) => row)
   if (sort === null) return order
   const turn = sort.isDescending ? -1 : 1
-  const valueOf = (row: number) => ledger.rows[row]![sort.column] ?? null
+  const cellOf = (row: number) => ledger.rows[row]![sort.column] ?? null
   const byText = new Intl.Collator(undefined, { numeric: true })
   return order.sort((a, b) => {
-    const [left, right] = [valueOf(a), valueOf(b)]
+    const [left, right] = [cellOf(a), cellOf(b)]
     if (left === null || right === null) return left === right ? a - b : left === null ? 1 : -1
     const gap =
       typeof left === 'number' && typeof right === 'number' ? left - right : byText.compare(String(left), String(right))

@@ -1,4 +1,5 @@
 import { Table2, X } from 'lucide-react'
+import { formatPhrase } from '../../core/model/index.ts'
 import { openLedger, selectFeatures } from '../state/selecting.ts'
 import { useWindow } from '../state/use-window.ts'
 import { windowStore } from '../state/window-state.ts'
@@ -9,6 +10,7 @@ import { IconButton } from '../widgets/icon-button.tsx'
 export function FeatureCardPanel() {
   const card = useWindow(state => state.card)
   const selection = useWindow(state => state.selection)
+  const reading = useWindow(state => state.reading)
   if (selection === null) return null
   if (card === null)
     return selection.fids.length > 1 ? (
@@ -35,8 +37,8 @@ export function FeatureCardPanel() {
           </div>
         ))}
       </dl>
-      {card.why.map((phrase, i) => (
-        <p key={`${card.fid}-${i}`}>
+      {card.why.map(phrase => (
+        <p key={formatPhrase(phrase, reading)}>
           <PhraseText phrase={phrase} />
         </p>
       ))}

@@ -1,4 +1,5 @@
-import { Eye, EyeClosed, EyeOff } from 'lucide-react'
+import { ChevronDown, ChevronUp, Eye, EyeClosed, EyeOff } from 'lucide-react'
+import { useState } from 'react'
 import type { LegendRow } from '../../core/desk-view.ts'
 import { useWindow } from '../state/use-window.ts'
 import { type RowState, windowStore } from '../state/window-state.ts'
@@ -12,10 +13,15 @@ const ACT_WORDS: Readonly<Record<RowState, string>> = { show: 'show', dim: 'dim'
 export function Legend() {
   const legend = useWindow(state => state.view?.legend)
   const rows = useWindow(state => state.rows)
+  const [isOpen, setOpen] = useState(true)
   if (legend === undefined || legend.length === 0) return null
   return (
     <section className="legend" aria-label="Legend">
-      <ul>
+      <button type="button" className="legend-head" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
+        <span>Legend</span>
+        {isOpen ? <ChevronDown size={13} aria-hidden="true" /> : <ChevronUp size={13} aria-hidden="true" />}
+      </button>
+      <ul hidden={!isOpen}>
         {legend.map(row => (
           <LegendSwitch key={row.id} row={row} state={rowState(row, rows)} />
         ))}

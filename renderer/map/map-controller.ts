@@ -179,7 +179,8 @@ export class MapController {
       if (this.#strengths.get(layer.id) === strength) continue
       if (this.map.getLayer(layer.id) === undefined) continue
       this.#strengths.set(layer.id, strength)
-      for (const field of opacityFields(layer.type)) this.map.setPaintProperty(layer.id, field, layer.opacity * strength)
+      for (const field of opacityFields(layer.type))
+        this.map.setPaintProperty(layer.id, field, layer.opacity * strength)
     }
     this.#seen = seen
   }

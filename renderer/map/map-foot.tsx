@@ -22,7 +22,12 @@ export function MapFoot({ place, window: shown }: Props) {
   const words = place === null ? '–' : formatPlace([place.longitude, place.latitude], notation)
   return (
     <div className="map-foot">
-      <button type="button" className="readout" onClick={() => setNotation(next)} title={`Show in ${NOTATION_WORDS[next]}`}>
+      <button
+        type="button"
+        className="readout"
+        onClick={() => setNotation(next)}
+        title={`Show in ${NOTATION_WORDS[next]}`}
+      >
         <span className="figure">{words}</span>
         <span className="soft">{NOTATION_WORDS[notation]}</span>
       </button>
@@ -31,7 +36,7 @@ export function MapFoot({ place, window: shown }: Props) {
   )
 }
 
-const LONGEST = 130
+const LONGEST = 110
 
 function ScaleBar({ metresPerPixel }: { readonly metresPerPixel: number }) {
   const limit = LONGEST * metresPerPixel
@@ -43,7 +48,13 @@ function ScaleBar({ metresPerPixel }: { readonly metresPerPixel: number }) {
   const metric = metres >= 1000 ? `${metres / 1000} km` : `${metres} m`
   const other = `${imperial} ${isMiles ? 'mi' : 'ft'}`
   return (
-    <svg className="scale-bar" width={LONGEST + 44} height={30} role="img" aria-label={`Scale: ${metric}, ${other}`}>
+    <svg
+      className="scale-bar"
+      width={Math.max(a, b) + 46}
+      height={30}
+      role="img"
+      aria-label={`Scale: ${metric}, ${other}`}
+    >
       <path d={`M0.5 8V14.5H${a}V8 M${a / 2} 11v3.5`} />
       <path d={`M0.5 21V14.5H${b}V21`} />
       <text x={a + 5} y={13}>

@@ -1,8 +1,8 @@
-import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl'
-import { METRES_PER_FOOT, type Reading } from '../../core/model/index.ts'
 import regularFont from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-normal.woff2?url'
 import strongFont from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff2?url'
+import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl'
 import type { MapLayerId } from '../../core/desk-view.ts'
+import { METRES_PER_FOOT, type Reading } from '../../core/model/index.ts'
 import type { Palette } from '../theme/palette.ts'
 import { DEEPEST_TILES } from '../worker/messages.ts'
 import { type Expression, FONT, FONT_STRONG, MARKS, type Mark, type Stroke } from './marks.ts'
@@ -21,7 +21,15 @@ export interface DrawnLayer {
 export const tileAddress = (version: number) => `desk://tiles/${version}/{z}/{x}/{y}`
 
 /** Layers that answer to the pointer, best first. */
-export const PICKED: readonly MapLayerId[] = ['finds', 'patches', 'arrows', 'reaches', 'searched', 'parcels', 'carriers']
+export const PICKED: readonly MapLayerId[] = [
+  'finds',
+  'patches',
+  'arrows',
+  'reaches',
+  'searched',
+  'parcels',
+  'carriers',
+]
 
 const absolute = (address: string) => new URL(address, window.location.href).href
 
@@ -129,5 +137,5 @@ export function arrowLabel(units: Reading['units']): Expression {
   const metres: Expression = ['to-number', ['get', 'label']]
   const value: Expression = isMetric ? metres : ['/', metres, METRES_PER_FOOT]
   const sign: Expression = ['case', ['>', metres, 0], '+', '']
-  return ['concat', sign, ['number-format', value, { 'max-fraction-digits': 0 }], isMetric ? ' m' : ' ft']
+  return ['concat', sign, ['to-string', ['round', value]], isMetric ? ' m' : ' ft']
 }

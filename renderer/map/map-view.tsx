@@ -58,7 +58,10 @@ function startController(
       'Map of the district. Arrow keys move it, plus and minus zoom; every feature is also in the table.',
       windowStore.get().reading.units,
       {
-        tile: (z, x, y) => desk().tile(z, x, y),
+        tile: (z, x, y) => {
+          performance.mark('tile-asked')
+          return desk().tile(z, x, y)
+        },
         onMove: () => {
           if (held.isWaiting) return
           held.isWaiting = true
@@ -138,8 +141,8 @@ function MapAbsent() {
       <div>
         <h2>The map cannot be drawn here</h2>
         <p>
-          This browser offers no WebGL 2. Everything else works: the answers, the seasons, the sheets, and every feature of the
-          map in the table below (press T).
+          This browser offers no WebGL 2. Everything else works: the answers, the seasons, the sheets, and every feature
+          of the map in the table below (press T).
         </p>
       </div>
     </section>

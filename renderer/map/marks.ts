@@ -51,7 +51,12 @@ const line = (color: string, width: unknown, extra: Partial<Stroke> & { dash?: n
   ...(extra.minzoom === undefined ? {} : { minzoom: extra.minzoom }),
 })
 
-const label = (palette: Palette, color: string, text: unknown, extra: Readonly<Record<string, unknown>> = {}): Stroke => ({
+const label = (
+  palette: Palette,
+  color: string,
+  text: unknown,
+  extra: Readonly<Record<string, unknown>> = {},
+): Stroke => ({
   type: 'symbol',
   opacity: 1,
   layout: { 'text-field': text, 'text-font': [FONT_STRONG], 'text-size': 11.5, 'text-padding': 4, ...extra },
@@ -90,7 +95,11 @@ const patchMark = (token: 'shown' | 'compared', hatch: Hatch, dash: number[] | n
 
 const lookMarks = (prefix: 'look' | 'flood'): Mark[] => {
   const column = prefix === 'look' ? 'look' : 'flood_look'
-  const widths = { first: byZoom(9, 3, 13, 6, 17, 14), next: byZoom(9, 2.2, 13, 4.4, 17, 10), low: byZoom(9, 1.2, 13, 2.4, 17, 5) }
+  const widths = {
+    first: byZoom(9, 3, 13, 6, 17, 14),
+    next: byZoom(9, 2.2, 13, 4.4, 17, 10),
+    low: byZoom(9, 1.2, 13, 2.4, 17, 5),
+  }
   return (['low', 'next', 'first'] as const).map(order =>
     mark(
       'reaches',
@@ -134,7 +143,12 @@ export const MARKS: readonly Mark[] = [
     line(palette.road, byZoom(9, 0.8, 13, 2.2, 17, 8), { opacity: 0.75 }),
     line(palette.land, byZoom(9, 0.2, 13, 1.1, 17, 6)),
   ]),
-  mark('searched', 'searched', palette => [hatched('level', 'searched', 0.6), line(palette.searched, 0.6, { opacity: 0.7 })], ofSeason),
+  mark(
+    'searched',
+    'searched',
+    palette => [hatched('level', 'searched', 0.6), line(palette.searched, 0.6, { opacity: 0.7 })],
+    ofSeason,
+  ),
   parcelMark('downstream', 'upright'),
   parcelMark('near', 'level'),
   parcelMark('infested', 'cross'),
@@ -143,7 +157,11 @@ export const MARKS: readonly Mark[] = [
   mark('reaches', 'reach', palette => [
     line(palette.water, byZoom(9, 0.7, 13, 1.7, 17, 5)),
     {
-      ...label(palette, palette.water, ['get', 'name'], { 'symbol-placement': 'line', 'text-font': [FONT], 'symbol-spacing': 360 }),
+      ...label(palette, palette.water, ['get', 'name'], {
+        'symbol-placement': 'line',
+        'text-font': [FONT],
+        'symbol-spacing': 360,
+      }),
       minzoom: 12.5,
     },
   ]),
@@ -155,10 +173,14 @@ export const MARKS: readonly Mark[] = [
     only: ['has', 'problem'],
   }),
   mark('clear', 'clear', palette => [dot(palette.land, palette.searched, small, 1.1)], ofSeason),
-  findMark('find-imprecise', 'imprecise', palette => [dot('rgba(0,0,0,0)', palette['ink-soft'], byZoom(10, 3, 14, 7, 17, 16), 1)]),
+  findMark('find-imprecise', 'imprecise', palette => [
+    dot('rgba(0,0,0,0)', palette['ink-soft'], byZoom(10, 3, 14, 7, 17, 16), 1),
+  ]),
   findMark('find-held', 'held', palette => [dot(palette.land, palette.compared, small, 1.6)]),
   findMark('find', 'counts', palette => [dot(palette.ink, palette.halo, small, 0.7)]),
-  findMark('find-single', 'single', palette => [dot(palette.shown, palette.halo, byZoom(10, 2.4, 14, 4.4, 17, 8), 1.2)]),
+  findMark('find-single', 'single', palette => [
+    dot(palette.shown, palette.halo, byZoom(10, 2.4, 14, 4.4, 17, 8), 1.2),
+  ]),
   mark(
     'arrows',
     'arrow',

@@ -5,6 +5,7 @@ import { type Chart, type ChartPoint, formatQuantity, type Reading } from '../..
 import { useWindow } from '../state/use-window.ts'
 import { HatchStrokes } from '../theme/swatch.tsx'
 import { PhraseText } from '../widgets/figure-text.tsx'
+import { axisUnit } from './axis-unit.ts'
 
 const WIDTH = 312
 const HEIGHT = 148
@@ -39,25 +40,33 @@ const spread = (point: ChartPoint): number[] =>
 
 function ChartBody({ chart, choice, reading }: Props & { readonly reading: Reading }) {
   const values = chart.points.flatMap(spread).concat(chart.fit === null ? [] : [chart.fit.from[1], chart.fit.to[1]])
-  const y = scaleLinear([Math.min(0, ...values), Math.max(0, ...values)], [HEIGHT - EDGE.bottom, EDGE.top]).nice(4)
+  const unit = axisUnit(chart.yKind, Math.max(0, ...values.map(Math.abs)), reading)
+  const [low, high] = [Math.min(0, ...values) / unit.size, Math.max(0, ...values) / unit.size]
+  const inUnits = scaleLinear([low, high === low ? low + 1 : high], [HEIGHT - EDGE.bottom, EDGE.top]).nice(4)
+  const y = (value: number) => inUnits(value / unit.size)
   const xs = chart.points.map(point => point.x)
   const pad = chart.points.length > 1 ? (Math.max(...xs) - Math.min(...xs)) / (chart.points.length - 1) / 2 : 1
   const x = scaleLinear([Math.min(...xs) - pad, Math.max(...xs) + pad], [EDGE.left, WIDTH - EDGE.right])
   const slot = x(pad) - x(0)
-  const label = (value: number) => formatQuantity({ kind: chart.yKind, value }, reading)
+  const number = new Intl.NumberFormat(reading.locale)
+  const ticks = inUnits.ticks(4)
   return (
     <>
-      {y.ticks(4).map(tick => (
+      {ticks.map((tick, i) => (
         <g key={tick}>
-          <path className="chart-rule" d={`M${EDGE.left} ${y(tick)}H${WIDTH - EDGE.right}`} />
-          <text className="chart-tick" x={EDGE.left - 6} y={y(tick) + 3.5} textAnchor="end">
-            {label(tick)}
+          <path className="chart-rule" d={`M${EDGE.left} ${inUnits(tick)}H${WIDTH - EDGE.right}`} />
+          <text x={EDGE.left - 6} y={inUnits(tick) + 3.5} textAnchor="end">
+            {number.format(tick)}
+            {i === ticks.length - 1 && ` ${unit.name}`}
           </text>
         </g>
       ))}
       <path className="chart-axis" d={`M${EDGE.left} ${y(0)}H${WIDTH - EDGE.right}`} />
       {chart.fit !== null && (
-        <path className="chart-fit" d={line()([chart.fit.from, chart.fit.to].map(([px, py]) => [x(px), y(py)])) ?? ''} />
+        <path
+          className="chart-fit"
+          d={line()([chart.fit.from, chart.fit.to].map(([px, py]) => [x(px), y(py)])) ?? ''}
+        />
       )}
       {chart.points.map(point => (
         <g key={point.label} className={`chart-point is-${roleOf(point, choice)}`}>
@@ -88,7 +97,10 @@ function Dot({ point, at, y }: { readonly point: ChartPoint; readonly at: number
   return (
     <>
       {hasRange && (
-        <path className="chart-range" d={`M${at} ${y(point.low!)}V${y(point.high!)} M${at - 3} ${y(point.low!)}h6 M${at - 3} ${y(point.high!)}h6`} />
+        <path
+          className="chart-range"
+          d={`M${at} ${y(point.low!)}V${y(point.high!)} M${at - 3} ${y(point.low!)}h6 M${at - 3} ${y(point.high!)}h6`}
+        />
       )}
       <circle cx={at} cy={y(point.y)} r={4.2} />
     </>

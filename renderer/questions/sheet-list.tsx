@@ -23,7 +23,8 @@ export function SheetList() {
       })
       .catch(showFailure)
   }, [version])
-  if (sheets.length === 0) return <p className="empty-note">The brief asks for no sheet. Add one under “sheets” in the brief.</p>
+  if (sheets.length === 0)
+    return <p className="empty-note">The brief asks for no sheet. Add one under “sheets” in the brief.</p>
   const entry = sheets.find(sheet => sheet.id === shown)
   return (
     <section aria-label="Sheets">

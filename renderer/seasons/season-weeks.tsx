@@ -25,7 +25,12 @@ export function SeasonWeeks({ band, tallest, role }: Props) {
   )
   const leaf = band.detectable.find(entry => entry.evidence === 'leaf')
   return (
-    <svg className={`weeks is-${role}`} viewBox={`0 0 ${WIDTH} ${HEIGHT}`} preserveAspectRatio="none" aria-hidden="true">
+    <svg
+      className={`weeks is-${role}`}
+      viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+      preserveAspectRatio="none"
+      aria-hidden="true"
+    >
       {leaf !== undefined && (
         <path
           className="weeks-window"

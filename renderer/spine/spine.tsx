@@ -24,7 +24,11 @@ export function Spine() {
               </span>
               <span className="spine-words">{entry.words}</span>
               <span className="spine-answer">
-                {entry.answer.length === 0 ? <span className="soft">Not worked out yet</span> : <PhraseText phrase={entry.answer} />}
+                {entry.answer.length === 0 ? (
+                  <span className="soft">Not worked out yet</span>
+                ) : (
+                  <PhraseText phrase={entry.answer} />
+                )}
               </span>
               <SpineState entry={entry} />
             </button>

@@ -1,5 +1,5 @@
-import sans from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-normal.woff?url'
 import sansItalic from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-italic.woff?url'
+import sans from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-normal.woff?url'
 import sansSemibold from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff?url'
 import sansExtended from '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-ext-400-normal.woff?url'
 import serifSemibold from '@fontsource/ibm-plex-serif/files/ibm-plex-serif-latin-600-normal.woff?url'

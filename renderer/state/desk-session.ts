@@ -113,9 +113,13 @@ async function takeOverview(overview: Overview, isNew: boolean): Promise<void> {
   const { choice } = windowStore.get()
   const last = overview.seasons.at(-1)
   const isKept = !isNew && overview.seasons.some(band => band.season === choice.shown)
-  const fresh: SeasonChoice = isKept ? choice : { shown: last?.season ?? '', compared: overview.seasons.at(-2)?.season ?? null }
+  const fresh: SeasonChoice = isKept
+    ? choice
+    : { shown: last?.season ?? '', compared: overview.seasons.at(-2)?.season ?? null }
   const map = await desk().takeMapLayers()
-  const selected = isNew ? { selection: null, card: null, ledger: null, rows: {}, goTo: { box: overview.bounds } } : { card: null }
+  const selected = isNew
+    ? { selection: null, card: null, ledger: null, rows: {}, goTo: { box: overview.bounds } }
+    : { card: null }
   windowStore.set({ phase: 'open', overview, map, choice: fresh, ...selected })
   await showQuestion(windowStore.get().question, fresh)
 }

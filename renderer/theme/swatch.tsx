@@ -64,7 +64,12 @@ export function Swatch({ symbol, layer }: { readonly symbol: string; readonly la
       {look.kind === 'area' && <AreaSwatch look={look} stroke={stroke} />}
       {look.kind === 'line' && (
         <>
-          <path d={`M1 ${HEIGHT / 2}H${WIDTH - 1}`} stroke={stroke} strokeWidth={look.width} strokeDasharray={look.dash} />
+          <path
+            d={`M1 ${HEIGHT / 2}H${WIDTH - 1}`}
+            stroke={stroke}
+            strokeWidth={look.width}
+            strokeDasharray={look.dash}
+          />
           {layer === 'arrows' && <path d={`M${WIDTH} ${HEIGHT / 2}l-9-4.5 2 4.5-2 4.5Z`} fill={stroke} />}
         </>
       )}

@@ -12,6 +12,10 @@ export function QuantityText({ quantity }: { readonly quantity: Quantity }) {
 export function PhraseText({ phrase }: { readonly phrase: Phrase }) {
   return phrase.map((piece, i) => {
     const key = `${i}`
-    return typeof piece === 'string' ? <Fragment key={key}>{piece}</Fragment> : <QuantityText key={key} quantity={piece} />
+    return typeof piece === 'string' ? (
+      <Fragment key={key}>{piece}</Fragment>
+    ) : (
+      <QuantityText key={key} quantity={piece} />
+    )
   })
 }

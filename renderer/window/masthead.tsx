@@ -51,7 +51,11 @@ export function Masthead() {
           <Save size={16} />
         </IconButton>
       </div>
-      <Button className={isChanged ? 'button is-first' : 'button'} isDisabled={!isOpen || isBusy} onPress={() => void runSeason()}>
+      <Button
+        className={isChanged ? 'button is-first' : 'button'}
+        isDisabled={!isOpen || isBusy}
+        onPress={() => void runSeason()}
+      >
         <Play size={13} aria-hidden="true" /> Run the season
       </Button>
     </header>

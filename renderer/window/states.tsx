@@ -9,7 +9,9 @@ export function Opening() {
     <main className="state" aria-busy="true">
       <div className="state-sheet">
         <p className="sheet-question">One moment</p>
-        <h1 className="sheet-answer">{brief === null ? 'Setting up the desk.' : `Reading ${brief.name} and its layers.`}</h1>
+        <h1 className="sheet-answer">
+          {brief === null ? 'Setting up the desk.' : `Reading ${brief.name} and its layers.`}
+        </h1>
         <div className="state-lines" aria-hidden="true">
           <span />
           <span />

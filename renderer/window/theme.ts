@@ -4,7 +4,8 @@ import { type ThemeChoice, windowStore } from '../state/window-state.ts'
 
 const darkSystem = () => window.matchMedia('(prefers-color-scheme: dark)')
 
-const isDarkFor = (theme: ThemeChoice, isDarkSystem: boolean) => theme === 'dark' || (theme === 'system' && isDarkSystem)
+const isDarkFor = (theme: ThemeChoice, isDarkSystem: boolean) =>
+  theme === 'dark' || (theme === 'system' && isDarkSystem)
 
 /** Writes the paper's colour on the page; also called before the first paint. */
 export function writeTheme(): void {

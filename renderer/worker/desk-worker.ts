@@ -122,9 +122,11 @@ self.onmessage = (event: MessageEvent<ToWorker>) => {
       wanted.delete(message.id)
       return
     case 'no-file':
-      wanted.get(message.id)?.reject(
-        new InputError({ code: 'file-not-read', reason: message.reason, remedy: 'Check the path in the brief.' }),
-      )
+      wanted
+        .get(message.id)
+        ?.reject(
+          new InputError({ code: 'file-not-read', reason: message.reason, remedy: 'Check the path in the brief.' }),
+        )
       wanted.delete(message.id)
   }
 }

@@ -65,7 +65,7 @@ function prepareLayer({ id, layer }: MapLayer): Prepared {
     const sine = Math.sin((coords[i + 1]! * Math.PI) / 180)
     plane[i + 1] = 0.5 - Math.log((1 + sine) / (1 - sine)) / (4 * Math.PI)
   }
-  return { id, layer, plane, index: buildIndex(layer, plane), properties: styleProperties(layer) }
+  return { id, layer, plane, index: buildIndex(layer, plane), properties: styleProperties(id, layer) }
 }
 
 function buildIndex(layer: Layer, plane: Float64Array): Flatbush | null {
@@ -88,11 +88,25 @@ function buildIndex(layer: Layer, plane: Float64Array): Flatbush | null {
   return index
 }
 
-/** Only plain style fields reach the map; absent ones are left out. */
-function styleProperties(layer: Layer): Record<string, TileValue>[] {
+/** The columns that a style reads, by layer: nothing else of a file, and no name that a file chose, reaches the map. */
+const STYLE_COLUMNS: Readonly<Partial<Record<MapLayerId, readonly string[]>>> = {
+  parcels: ['status'],
+  searched: ['season'],
+  reaches: ['look', 'flood_look', 'name', 'problem'],
+  patches: ['season', 'label'],
+  finds: ['season', 'state'],
+  clear: ['season'],
+  arrows: ['from', 'to', 'label'],
+}
+
+function styleProperties(id: MapLayerId, layer: Layer): Record<string, TileValue>[] {
+  // The desk's own columns come after those of a file that may bear the same name.
+  const columns = (STYLE_COLUMNS[id] ?? []).flatMap(
+    name => layer.columns.findLast(column => column.name === name) ?? [],
+  )
   return Array.from({ length: layer.featureCount }, (_, f) => {
-    const properties: Record<string, TileValue> = Object.create(null)
-    for (const column of layer.columns) {
+    const properties: Record<string, TileValue> = {}
+    for (const column of columns) {
       const value = columnValue(column, f)
       if (value !== null && value !== '') properties[column.name] = value
     }
@@ -112,7 +126,9 @@ function cutLayer(prepared: Prepared, z: number, x: number, y: number): TileFeat
   )
   // The order of features is the order of drawing; the index gives none.
   found.sort((a, b) => a - b)
-  return found.flatMap(f => cutFeature(prepared, f, { scale: tiles * TILE_EXTENT, x: x * TILE_EXTENT, y: y * TILE_EXTENT }))
+  return found.flatMap(f =>
+    cutFeature(prepared, f, { scale: tiles * TILE_EXTENT, x: x * TILE_EXTENT, y: y * TILE_EXTENT }),
+  )
 }
 
 interface TilePlace {

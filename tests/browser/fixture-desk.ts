@@ -12,7 +12,14 @@ import {
   type SeasonChoice,
 } from '../../core/desk-view.ts'
 import { geometryBounds } from '../../core/geo/index.ts'
-import { type Answer, createTask, InputError, type Phrase, type Quantity, type TaskHost } from '../../core/model/index.ts'
+import {
+  type Answer,
+  createTask,
+  InputError,
+  type Phrase,
+  type Quantity,
+  type TaskHost,
+} from '../../core/model/index.ts'
 import { at, buildFixturePlace, type FixturePatch, SEASONS } from './fixture-place.ts'
 
 interface Options {
@@ -21,16 +28,49 @@ interface Options {
 }
 
 const area = (value: number): Quantity => ({ kind: 'area', value })
-const length = (value: number, low?: number, high?: number): Quantity => ({ kind: 'length', value, low: low ?? null, high: high ?? null })
-const count = (value: number, singular: string, plural: string): Quantity => ({ kind: 'count', value, noun: [singular, plural] })
+const length = (value: number, low?: number, high?: number): Quantity => ({
+  kind: 'length',
+  value,
+  low: low ?? null,
+  high: high ?? null,
+})
+const count = (value: number, singular: string, plural: string): Quantity => ({
+  kind: 'count',
+  value,
+  noun: [singular, plural],
+})
 
 const LEGENDS: Readonly<Record<QuestionId, readonly [MapLayerId, string, string, ('shown' | 'compared')?][]>> = {
-  gather: [['finds', 'find', 'finds', 'shown'], ['clear', 'clear', 'looked, not found', 'shown']],
-  vet: [['finds', 'find', 'finds that count', 'shown'], ['finds', 'find-imprecise', 'position too rough for area', 'shown']],
-  outline: [['patches', 'patch-shown', 'patches', 'shown'], ['patches', 'patch-compared', 'patches', 'compared'], ['finds', 'find', 'finds', 'shown'], ['searched', 'searched', 'searched, not detected', 'shown']],
-  advance: [['patches', 'patch-shown', 'patches', 'shown'], ['patches', 'patch-compared', 'patches', 'compared'], ['arrows', 'arrow', 'edge move', 'shown']],
-  downstream: [['patches', 'patch-shown', 'patches', 'shown'], ['reaches', 'look-first', 'look first'], ['reaches', 'look-next', 'look next'], ['reaches', 'look-low', 'low'], ['parcels', 'parcel-infested', 'infested parcels']],
-  sheets: [['patches', 'patch-shown', 'patches', 'shown'], ['patches', 'patch-compared', 'patches', 'compared']],
+  gather: [
+    ['finds', 'find', 'finds', 'shown'],
+    ['clear', 'clear', 'looked, not found', 'shown'],
+  ],
+  vet: [
+    ['finds', 'find', 'finds that count', 'shown'],
+    ['finds', 'find-imprecise', 'position too rough for area', 'shown'],
+  ],
+  outline: [
+    ['patches', 'patch-shown', 'patches', 'shown'],
+    ['patches', 'patch-compared', 'patches', 'compared'],
+    ['finds', 'find', 'finds', 'shown'],
+    ['searched', 'searched', 'searched, not detected', 'shown'],
+  ],
+  advance: [
+    ['patches', 'patch-shown', 'patches', 'shown'],
+    ['patches', 'patch-compared', 'patches', 'compared'],
+    ['arrows', 'arrow', 'edge move', 'shown'],
+  ],
+  downstream: [
+    ['patches', 'patch-shown', 'patches', 'shown'],
+    ['reaches', 'look-first', 'look first'],
+    ['reaches', 'look-next', 'look next'],
+    ['reaches', 'look-low', 'low'],
+    ['parcels', 'parcel-infested', 'infested parcels'],
+  ],
+  sheets: [
+    ['patches', 'patch-shown', 'patches', 'shown'],
+    ['patches', 'patch-compared', 'patches', 'compared'],
+  ],
 }
 
 export function createDesk({ files, host }: Options): Desk {
@@ -42,7 +82,12 @@ export function createDesk({ files, host }: Options): Desk {
     async openBrief(path) {
       const text = new TextDecoder().decode(await files.read(path))
       if (!text.includes('title'))
-        throw new InputError({ code: 'brief-title', file: path, reason: 'The brief has no title.', remedy: 'Give it one.' })
+        throw new InputError({
+          code: 'brief-title',
+          file: path,
+          reason: 'The brief has no title.',
+          remedy: 'Give it one.',
+        })
       await createTask(host).step(0.5, 'Reading parcels')
       return overview()
     },
@@ -66,17 +111,34 @@ export function createDesk({ files, host }: Options): Desk {
       const [from, to] = [rings[parts[features[fid]!]!]!, rings[parts[features[fid + 1]!]!]!]
       const box = geometryBounds({ ...found.geometry, coords: coords.slice(2 * from, 2 * to) })!
       const patch = place.patches[fid]
-      return layer === 'patches' && patch !== undefined ? patchCard(patch, box) : { layer, fid, id: String(fid), title: `${layer} ${fid}`, rows: [], why: [], box }
+      return layer === 'patches' && patch !== undefined
+        ? patchCard(patch, box)
+        : { layer, fid, id: String(fid), title: `${layer} ${fid}`, rows: [], why: [], box }
     },
     ledger(layer, choice) {
-      const rows = layer === 'patches' ? place.patches.filter(patch => patch.season === choice.shown || patch.season === choice.compared) : []
+      const rows =
+        layer === 'patches'
+          ? place.patches.filter(patch => patch.season === choice.shown || patch.season === choice.compared)
+          : []
       const all = place.layers.find(map => map.id === layer)?.layer.featureCount ?? 0
       if (layer !== 'patches')
-        return { layer, title: layer, columns: [{ id: 'row', label: 'Row', kind: 'count' }], rows: Array.from({ length: all }, (_, i) => [i]), fids: Array.from({ length: all }, (_, i) => i), ids: Array.from({ length: all }, (_, i) => String(i)) }
+        return {
+          layer,
+          title: layer,
+          columns: [{ id: 'row', label: 'Row', kind: 'count' }],
+          rows: Array.from({ length: all }, (_, i) => [i]),
+          fids: Array.from({ length: all }, (_, i) => i),
+          ids: Array.from({ length: all }, (_, i) => String(i)),
+        }
       return {
         layer,
         title: `Patches of ${choice.shown}${choice.compared === null ? '' : ` and ${choice.compared}`}`,
-        columns: [{ id: 'id', label: 'Patch', kind: 'text' }, { id: 'season', label: 'Season', kind: 'text' }, { id: 'status', label: 'Status', kind: 'text' }, { id: 'gross', label: 'Gross area', kind: 'area' }],
+        columns: [
+          { id: 'id', label: 'Patch', kind: 'text' },
+          { id: 'season', label: 'Season', kind: 'text' },
+          { id: 'status', label: 'Status', kind: 'text' },
+          { id: 'gross', label: 'Gross area', kind: 'area' },
+        ],
         rows: rows.map(patch => [patch.id, patch.season, patch.status, patch.area]),
         fids: rows.map(patch => patch.fid),
         ids: rows.map(patch => patch.id),
@@ -85,11 +147,18 @@ export function createDesk({ files, host }: Options): Desk {
     find: text =>
       place.patches
         .filter(patch => patch.season === '2025' && patch.id.toLowerCase().startsWith(text.toLowerCase()))
-        .map(patch => ({ label: `${patch.id}, 2025`, kind: 'patch', layer: 'patches', fid: patch.fid, box: [...at(patch.x - 0.4, patch.y - 0.4), ...at(patch.x + 0.4, patch.y + 0.4)] })),
+        .map(patch => ({
+          label: `${patch.id}, 2025`,
+          kind: 'patch',
+          layer: 'patches',
+          fid: patch.fid,
+          box: [...at(patch.x - 0.4, patch.y - 0.4), ...at(patch.x + 0.4, patch.y + 0.4)],
+        })),
     sheets: () => [{ id: 'season-review', title: 'Season review', page: 'letter', audience: 'partner' }],
     async drawSheet(_id, format) {
       await createTask(host).step(0.5, 'Drawing')
-      const svg = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 792 612"><rect width="792" height="612" fill="#fff"/><path d="M36 36H560V576H36Z" fill="none" stroke="#1d2a30"/></svg>'
+      const svg =
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 792 612"><rect width="792" height="612" fill="#fff"/><path d="M36 36H560V576H36Z" fill="none" stroke="#1d2a30"/></svg>'
       return new TextEncoder().encode(format === 'svg' ? svg : '%PDF-1.7\n%fixture\n')
     },
     writeProject: () => new TextEncoder().encode('fixture'),
@@ -101,7 +170,11 @@ function buildOverview(hasRun: boolean, newest: readonly FixturePatch[]): Overvi
   const answers: Readonly<Record<QuestionId, Phrase>> = {
     gather: [count(3041, 'report', 'reports'), ', ', count(24, 'refused', 'refused')],
     vet: [count(2914, 'counts', 'count')],
-    outline: [area(newest.reduce((sum, patch) => sum + patch.area, 0)), ' gross in ', count(newest.length, 'patch', 'patches')],
+    outline: [
+      area(newest.reduce((sum, patch) => sum + patch.area, 0)),
+      ' gross in ',
+      count(newest.length, 'patch', 'patches'),
+    ],
     advance: ['Edge moved ', length(14), ', one jump'],
     downstream: ['Look first along ', length(1640)],
     sheets: [count(1, 'sheet', 'sheets'), ' ready'],
@@ -133,43 +206,129 @@ function buildOverview(hasRun: boolean, newest: readonly FixturePatch[]): Overvi
   }
 }
 
-function buildView(question: QuestionId, choice: SeasonChoice, patchesOf: (season: string | null) => readonly FixturePatch[], join: number): QuestionView {
+function buildView(
+  question: QuestionId,
+  choice: SeasonChoice,
+  patchesOf: (season: string | null) => readonly FixturePatch[],
+  join: number,
+): QuestionView {
   const legend = LEGENDS[question].flatMap(([layer, symbol, label, role]): LegendRow[] => {
     const season = role === undefined ? null : choice[role]
     if (role !== undefined && season === null) return []
-    return [{ id: `${symbol}`, layer, symbol, label: season === null ? label : `${label}, ${season}`, season, isOn: symbol !== 'searched' }]
+    return [
+      {
+        id: `${symbol}`,
+        layer,
+        symbol,
+        label: season === null ? label : `${label}, ${season}`,
+        season,
+        isOn: symbol !== 'searched',
+      },
+    ]
   })
   return {
     question,
     choice,
     answer: buildAnswer(question, choice, patchesOf, join),
-    legend: [...legend, { id: 'reach', layer: 'reaches', symbol: 'reach', label: 'waterways', season: null, isOn: true }, { id: 'reference', layer: 'reference', symbol: 'reference', label: 'roads', season: null, isOn: true }, { id: 'parcel', layer: 'parcels', symbol: 'parcel', label: 'parcels', season: null, isOn: true }, { id: 'boundary', layer: 'boundary', symbol: 'boundary', label: 'programme boundary', season: null, isOn: true }],
-    settings: [{ path: 'outline.join_m', label: 'Join distance', value: join, unit: 'm', source: 'common practice', effect: 'Finds nearer than this, edge to edge, are one patch.', min: 0, max: 500 }],
-    next: [{ label: 'Look at the outlier', select: { layer: 'patches', ids: ['P6'] } }, { label: 'Season review sheet', sheet: 'season-review' }, { label: 'Where will water carry it?', question: 'downstream' }],
+    legend: [
+      ...legend,
+      { id: 'reach', layer: 'reaches', symbol: 'reach', label: 'waterways', season: null, isOn: true },
+      { id: 'reference', layer: 'reference', symbol: 'reference', label: 'roads', season: null, isOn: true },
+      { id: 'parcel', layer: 'parcels', symbol: 'parcel', label: 'parcels', season: null, isOn: true },
+      { id: 'boundary', layer: 'boundary', symbol: 'boundary', label: 'programme boundary', season: null, isOn: true },
+    ],
+    settings: [
+      {
+        path: 'outline.join_m',
+        label: 'Join distance',
+        value: join,
+        unit: 'm',
+        source: 'common practice',
+        effect: 'Finds nearer than this, edge to edge, are one patch.',
+        min: 0,
+        max: 500,
+      },
+    ],
+    next: [
+      { label: 'Look at the outlier', select: { layer: 'patches', ids: ['P6'] } },
+      { label: 'Season review sheet', sheet: 'season-review' },
+      { label: 'Where will water carry it?', question: 'downstream' },
+    ],
   }
 }
 
-function buildAnswer(question: QuestionId, choice: SeasonChoice, patchesOf: (season: string | null) => readonly FixturePatch[], join: number): Answer {
+function buildAnswer(
+  question: QuestionId,
+  choice: SeasonChoice,
+  patchesOf: (season: string | null) => readonly FixturePatch[],
+  join: number,
+): Answer {
   const sum = (season: string | null) => patchesOf(season).reduce((total, patch) => total + patch.area, 0)
   const shown = patchesOf(choice.shown)
   return {
     headline:
       question === 'advance'
-        ? [`Since ${choice.compared ?? 'the first season'} the edge moved `, length(14, 9, 21), ', and one patch jumped ', length(1140), ', likely by water.']
-        : [`In ${choice.shown} the vine stands on `, area(sum(choice.shown)), ' in ', count(shown.length, 'patch', 'patches'), '.'],
-    footing: ['Unchecked reports without a blocking finding count. Visits rose by ', { kind: 'share', value: 0.22 }, '.'],
+        ? [
+            `Since ${choice.compared ?? 'the first season'} the edge moved `,
+            length(14, 9, 21),
+            ', and one patch jumped ',
+            length(1140),
+            ', likely by water.',
+          ]
+        : [
+            `In ${choice.shown} the vine stands on `,
+            area(sum(choice.shown)),
+            ' in ',
+            count(shown.length, 'patch', 'patches'),
+            '.',
+          ],
+    footing: [
+      'Unchecked reports without a blocking finding count. Visits rose by ',
+      { kind: 'share', value: 0.22 },
+      '.',
+    ],
     figures: [
-      { id: 'gross', label: 'Gross area', quantity: { kind: 'area', value: sum(choice.shown), low: sum(choice.shown) * 0.9, high: sum(choice.shown) * 1.1 }, why: { formula: 'Area on the ellipsoid of the outlines, less ground searched and found clear.', settings: [{ label: 'Join distance', quantity: length(join) }], selection: { layer: 'patches', ids: shown.map(patch => patch.id) } } },
+      {
+        id: 'gross',
+        label: 'Gross area',
+        quantity: {
+          kind: 'area',
+          value: sum(choice.shown),
+          low: sum(choice.shown) * 0.9,
+          high: sum(choice.shown) * 1.1,
+        },
+        why: {
+          formula: 'Area on the ellipsoid of the outlines, less ground searched and found clear.',
+          settings: [{ label: 'Join distance', quantity: length(join) }],
+          selection: { layer: 'patches', ids: shown.map(patch => patch.id) },
+        },
+      },
       { id: 'infested', label: 'Infested area', quantity: area(sum(choice.shown) * 0.61) },
-      { id: 'infill', label: 'Share that is infill', quantity: { kind: 'share', value: 0.39 }, why: { formula: 'Gross area that no disc of a plant covers.', settings: [] } },
-      { id: 'compared', label: `Gross area, ${choice.compared ?? 'not compared'}`, quantity: area(sum(choice.compared)) },
+      {
+        id: 'infill',
+        label: 'Share that is infill',
+        quantity: { kind: 'share', value: 0.39 },
+        why: { formula: 'Gross area that no disc of a plant covers.', settings: [] },
+      },
+      {
+        id: 'compared',
+        label: `Gross area, ${choice.compared ?? 'not compared'}`,
+        quantity: area(sum(choice.compared)),
+      },
       { id: 'rate', label: 'Along the water', quantity: { kind: 'rate', value: 410, low: 320, high: 505 } },
     ],
     chart: {
       title: question === 'downstream' ? 'Bank length by order of looking' : 'Gross area by season',
       kind: question === 'outline' ? 'bars' : 'seasons',
       yKind: 'area',
-      points: SEASONS.map(season => ({ label: season, x: Number(season), y: sum(season), low: sum(season) * 0.85, high: sum(season) * 1.15, season })),
+      points: SEASONS.map(season => ({
+        label: season,
+        x: Number(season),
+        y: sum(season),
+        low: sum(season) * 0.85,
+        high: sum(season) * 1.15,
+        season,
+      })),
       fit: question === 'outline' ? null : { from: [2021, sum('2021')], to: [2025, sum('2025')] },
       note: ['Bars show 90 % intervals from position error.'],
     },
@@ -183,7 +342,12 @@ function patchCard(patch: FixturePatch, box: FeatureCard['box']): FeatureCard {
     fid: patch.fid,
     id: patch.id,
     title: `Patch ${patch.id}, ${patch.season}`,
-    rows: [{ label: 'Gross area', quantity: area(patch.area) }, { label: 'Infested area', quantity: area(patch.area * 0.6) }, { label: 'Reports', quantity: count(9, 'report', 'reports') }, { label: 'Status', quantity: { kind: 'text', value: patch.status } }],
+    rows: [
+      { label: 'Gross area', quantity: area(patch.area) },
+      { label: 'Infested area', quantity: area(patch.area * 0.6) },
+      { label: 'Reports', quantity: count(9, 'report', 'reports') },
+      { label: 'Status', quantity: { kind: 'text', value: patch.status } },
+    ],
     why: [['Nine finds lie within the join distance of ', length(30), '.']],
     box,
   }

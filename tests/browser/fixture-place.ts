@@ -103,7 +103,9 @@ function parcelLayer(): MapLayer {
     for (let c = 0; c < columns; c++) {
       const corner = (dc: number, dr: number) => node[(r + dr) * (columns + 1) + c + dc]!
       addShape(builder, 'polygon', [corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1), corner(0, 0)])
-      const isNear = CREEK.some(([x, y], i) => FAMILIES.includes(i) && Math.hypot(corner(0, 0)[0] + 0.2 - x, corner(0, 0)[1] + 0.2 - y) < 0.3)
+      const isNear = CREEK.some(
+        ([x, y], i) => FAMILIES.includes(i) && Math.hypot(corner(0, 0)[0] + 0.2 - x, corner(0, 0)[1] + 0.2 - y) < 0.3,
+      )
       status.push(isNear ? 'infested' : '')
     }
   return mapLayer('parcels', builder, [text('status', status)])
@@ -118,13 +120,29 @@ function boundaryLayer(): MapLayer {
 function searchedLayer(patches: readonly FixturePatch[]): MapLayer {
   const builder = new GeometryBuilder()
   for (const patch of patches) addShape(builder, 'polygon', blob(patch.x + 0.3, patch.y + 0.25, patch.radius * 1.8, 2))
-  return mapLayer('searched', builder, [text('season', patches.map(patch => patch.season))])
+  return mapLayer('searched', builder, [
+    text(
+      'season',
+      patches.map(patch => patch.season),
+    ),
+  ])
 }
 
 function roadLayer(): MapLayer {
   const builder = new GeometryBuilder()
-  addShape(builder, 'line', [[-0.2, 2], [3.1, 3.2], [6.2, 2.6], [9, 4.2], [12.2, 4.6]])
-  addShape(builder, 'line', [[4.2, 8.6], [4.6, 5.1], [6.2, 2.6], [6.6, -0.4]])
+  addShape(builder, 'line', [
+    [-0.2, 2],
+    [3.1, 3.2],
+    [6.2, 2.6],
+    [9, 4.2],
+    [12.2, 4.6],
+  ])
+  addShape(builder, 'line', [
+    [4.2, 8.6],
+    [4.6, 5.1],
+    [6.2, 2.6],
+    [6.6, -0.4],
+  ])
   return mapLayer('reference', builder, [])
 }
 
@@ -137,12 +155,19 @@ function reachLayer(): MapLayer {
     look.push(i < 4 ? '' : i % 16 < 8 ? (i % 8 === 0 ? 'first' : 'next') : 'low')
     name.push('Tarn Brook')
   }
-  for (const [step, label, dx] of [[16, 'Elder Fork', -1.6], [34, 'Mill Rill', 1.9]] as const) {
+  for (const [step, label, dx] of [
+    [16, 'Elder Fork', -1.6],
+    [34, 'Mill Rill', 1.9],
+  ] as const) {
     const [x, y] = CREEK[step]!
-    addShape(builder, 'line', Array.from({ length: 12 }, (_, i): [number, number] => [
-      x + dx * (1 - i / 11) + 0.14 * Math.sin(i),
-      y + (dx < 0 ? -1 : 1) * 2.3 * (1 - i / 11),
-    ]))
+    addShape(
+      builder,
+      'line',
+      Array.from({ length: 12 }, (_, i): [number, number] => [
+        x + dx * (1 - i / 11) + 0.14 * Math.sin(i),
+        y + (dx < 0 ? -1 : 1) * 2.3 * (1 - i / 11),
+      ]),
+    )
     look.push('')
     name.push(label)
   }
@@ -153,9 +178,18 @@ function patchLayer(patches: readonly FixturePatch[]): MapLayer {
   const builder = new GeometryBuilder()
   for (const patch of patches) addShape(builder, 'polygon', blob(patch.x, patch.y, patch.radius, patch.fid))
   return mapLayer('patches', builder, [
-    text('season', patches.map(patch => patch.season)),
-    text('status', patches.map(patch => patch.status)),
-    text('label', patches.map(patch => patch.id)),
+    text(
+      'season',
+      patches.map(patch => patch.season),
+    ),
+    text(
+      'status',
+      patches.map(patch => patch.status),
+    ),
+    text(
+      'label',
+      patches.map(patch => patch.id),
+    ),
   ])
 }
 
@@ -165,7 +199,8 @@ function pointLayers(patches: readonly FixturePatch[]): MapLayer[] {
   const [findSeasons, states, clearSeasons]: [string[], string[], string[]] = [[], [], []]
   for (const patch of patches)
     for (let i = 0; i < 9; i++) {
-      const spot = () => at(patch.x + random.normal() * patch.radius * 0.7, patch.y + random.normal() * patch.radius * 0.4)
+      const spot = () =>
+        at(patch.x + random.normal() * patch.radius * 0.7, patch.y + random.normal() * patch.radius * 0.4)
       finds.addPoint(...spot())
       findSeasons.push(patch.season)
       states.push(i === 8 ? 'imprecise' : 'counts')
@@ -183,10 +218,19 @@ function arrowLayer(patches: readonly FixturePatch[]): MapLayer {
   const builder = new GeometryBuilder()
   const moved = patches.filter(patch => patch.season !== '2021' && patch.status === 'grown')
   for (const { x, y, radius } of moved)
-    addShape(builder, 'line', [[x + radius * 1.2, y - radius * 0.5], [x + radius * 2.2, y - radius * 1.1]])
+    addShape(builder, 'line', [
+      [x + radius * 1.2, y - radius * 0.5],
+      [x + radius * 2.2, y - radius * 1.1],
+    ])
   return mapLayer('arrows', builder, [
-    text('from', moved.map(patch => String(Number(patch.season) - 1))),
-    text('to', moved.map(patch => patch.season)),
+    text(
+      'from',
+      moved.map(patch => String(Number(patch.season) - 1)),
+    ),
+    text(
+      'to',
+      moved.map(patch => patch.season),
+    ),
     { name: 'label', type: 'number', values: Float64Array.from(moved, patch => 12 + patch.fid) },
   ])
 }

@@ -11,13 +11,20 @@ const fixtureDesk = (): Plugin => ({
   resolveId: source => (source.endsWith('/core/desk.ts') ? FIXTURE_DESK : null),
 })
 
-/** Builds the window with the fixture desk into a folder. */
+/** Builds the window with the fixture desk into a folder, as it ships: the test runner's own mode would make a development build. */
 export async function buildFixtureWindow(outDir: string): Promise<void> {
-  await build({
-    configFile: CONFIG,
-    logLevel: 'warn',
-    plugins: [fixtureDesk()],
-    worker: { plugins: () => [fixtureDesk()] },
-    build: { outDir, emptyOutDir: true, minify: false },
-  })
+  const before = process.env['NODE_ENV']
+  process.env['NODE_ENV'] = 'production'
+  try {
+    await build({
+      configFile: CONFIG,
+      mode: 'production',
+      logLevel: 'warn',
+      plugins: [fixtureDesk()],
+      worker: { plugins: () => [fixtureDesk()] },
+      build: { outDir, emptyOutDir: true },
+    })
+  } finally {
+    process.env['NODE_ENV'] = before
+  }
 }
