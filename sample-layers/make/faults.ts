@@ -21,7 +21,11 @@ export function plantFaults(
   const take = (count: number, change: (row: Sighting) => void) => {
     for (const row of clean.splice(0, count)) change(row)
   }
-  const mark = (row: Sighting, fault: string) => row.faults.push(fault)
+  const mark = (row: Sighting, fault: string) => {
+    row.faults.push(fault)
+    // Nobody has looked at these yet: a person who had would not have accepted them.
+    if (fault !== 'missing-accuracy' && fault !== 'accuracy-worse-than-limit') row.status = 'unchecked'
+  }
   take(2, row => {
     const [lon, lat] = toGlobe(row.at)
     row.written = { ...row.written, lon: lat.toFixed(6), lat: lon.toFixed(6) }
@@ -48,12 +52,14 @@ export function plantFaults(
     row.written = { ...row.written, id: '' }
     mark(row, 'blank-id')
   })
-  take(1, row => {
+  const odd = clean.splice(
+    clean.findIndex(row => row.isFound),
+    1,
+  )
+  for (const row of odd) {
     row.written = { ...row.written, cover: 'lots' }
-    row.isFound = true
-    row.family = null
     mark(row, 'unreadable-cover')
-  })
+  }
   take(12, row => {
     row.accuracy = Math.round(random.between(24, 90))
     row.accuracyLevel = null
@@ -107,16 +113,10 @@ function winterLooks(
   season: SeasonYear,
   random: Draws,
 ): Sighting[] {
-  // The data end on 12 November 2025: the last season has no winter yet.
-  if (season === 2025) return []
   const standing = patches.filter(p => p.reach[season] > 15 && season >= p.reportedFrom)
-  const winterDay = () =>
-    random.pick([
-      dayText(season, 12, random.whole(1, 31)),
-      dayText(season + 1, 1, random.whole(5, 31)),
-      dayText(season + 1, 2, random.whole(1, 28)),
-      dayText(season + 1, 3, random.whole(1, 14)),
-    ])
+  const winterDay = () => (season === 2025 ? dayText(2025, 11, random.whole(2, 12)) : winterDayOf(season, random))
+  // The data end on 12 November 2025, when propagules drop and stems are still green.
+  const evidenceNow = () => (season === 2025 ? 'propagule' : random.pick(['stem', 'propagule'] as const))
   const model = rows.filter(row => row.isFound && row.faults.length === 0)
   const finds = Array.from({ length: 6 }, () => {
     const patch = random.pick(standing)
@@ -126,7 +126,7 @@ function winterLooks(
       date: winterDay(),
       at,
       family: patch.family,
-      evidence: random.pick(['stem', 'propagule'] as const),
+      evidence: evidenceNow(),
       size: null,
       cover: null,
       faults: ['winter-find'],
@@ -140,7 +140,7 @@ function winterLooks(
     .map(row => ({
       ...row,
       date: winterDay(),
-      evidence: random.pick(['propagule', 'stem'] as const),
+      evidence: evidenceNow(),
       faults: ['winter-not-found'],
       written: {},
     }))
@@ -155,6 +155,15 @@ function winterLooks(
       written: {},
     }))
   return [...finds, ...sweeps, ...leafless]
+}
+
+function winterDayOf(season: SeasonYear, random: Draws): string {
+  return random.pick([
+    dayText(season, 12, random.whole(1, 31)),
+    dayText(season + 1, 1, random.whole(5, 31)),
+    dayText(season + 1, 2, random.whole(1, 28)),
+    dayText(season + 1, 3, random.whole(1, 14)),
+  ])
 }
 
 /** People who looked before there was anything to see. */

@@ -34,8 +34,8 @@ const EFFORT: Readonly<Record<SeasonYear, { reports: number; finds: number }>> =
   2021: { reports: 545, finds: 0.9 },
   2022: { reports: 610, finds: 0.95 },
   2023: { reports: 455, finds: 0.6 },
-  2024: { reports: 640, finds: 0.92 },
-  2025: { reports: 745, finds: 1.0 },
+  2024: { reports: 655, finds: 0.92 },
+  2025: { reports: 775, finds: 1.0 },
 }
 
 export interface County {
@@ -53,9 +53,13 @@ export function sightSeason(county: County, season: SeasonYear): Sighting[] {
   const people = crew()
   const finds = county.patches.flatMap(patch => {
     if (patch.reach[season] <= 0 || season < patch.reportedFrom) return []
-    const ideal = 18 * (1 - exp(-patchArea(patch, season) / 8000)) * EFFORT[season].finds * patch.access
+    const ideal = 21 * (1 - exp(-patchArea(patch, season) / 8000)) * EFFORT[season].finds * patch.access
     const count = patch.role === 'single' ? 1 : Math.max(season === patch.reportedFrom ? 2 : 1, Math.round(ideal))
-    return Array.from({ length: count }, () => findIn(patch, season, random, people))
+    const found = Array.from({ length: count }, () => findIn(patch, season, random, people))
+    // The oldest patch is the first that anybody reported.
+    return patch.family === 'T01' && season === 2021
+      ? found.map((find, i) => (i === 0 ? { ...find, date: '2021-05-01' } : find))
+      : found
   })
   const clear: Sighting[] = []
   const wanted = EFFORT[season].reports - finds.length
@@ -106,7 +110,7 @@ function findIn(patch: TruePatch, season: SeasonYear, random: Draws, people: rea
 }
 
 function sizeStated(patch: TruePatch, season: SeasonYear, random: Draws): number {
-  const size = Math.min(random.around(95, 0.65), 0.6 * patchArea(patch, season), 400)
+  const size = Math.min(random.around(120, 0.6), 0.6 * patchArea(patch, season), 400)
   return size < 20 ? Math.round(size) : Math.round(size / 5) * 5
 }
 

@@ -63,15 +63,15 @@ const ELSEWHERE: readonly (readonly [string, number, number, number, number, num
     ['R01', 3050, 6560, 14, 2020, 2021, 9, 9, 'spread', 1.3],
     ['R02', 6690, 3180, 12, 2020, 2021, 8, 10, 'spread', 1.3],
     ['R03', 9480, 5420, 12, 2020, 2021, 9, 11, 'spread', 1.3],
-    ['Y01', 7950, 5890, 12, 2020, 2021, 9, 10.5, 'spread', 1.4],
+    ['Y01', 8190, 6090, 12, 2020, 2021, 9, 10.5, 'spread', 1.4],
     ['Y02', 6350, 1790, 14, 2021, 2022, 9, 12, 'spread', 1.2],
     ['N01', 7280, 6890, 12, 2021, 2022, 9, 12.5, 'spread', 1.1],
     ['W01', 4060, 3260, 14, 2020, 2021, 9, 10, 'spread', 1],
     ['S01', 10020, 6600, 20, 2016, 2021, 34, 0, 'steady', 1.1],
-    ['S02', 5450, 7600, 18, 2016, 2021, 38, 0, 'steady', 1.1],
+    ['S02', 5150, 7860, 18, 2016, 2021, 38, 0, 'steady', 1.1],
     ['M1a', 8850, 5120, 0, 2022, 2022, 9, 14, 'merging', 1.5],
     ['M1b', 8850, 5120, 0, 2022, 2022, 9, 14, 'merging', 1.5],
-    ['P01', 5880, 5560, 105, 2020, 2021, 15, 2, 'splitting', 1.7],
+    ['P01', 5180, 5800, 105, 2020, 2021, 15, 2, 'splitting', 2.3],
     ['X01', 3960, 1530, 8, 2022, 2022, 9, 4.5, 'cleared', 1.2],
     ['F01', 1560, 6420, 14, 2021, 2025, 13, 8, 'newly found', 1.2],
     ['F02', 11480, 3200, 10, 2022, 2025, 12, 8, 'newly found', 1.1],
@@ -92,7 +92,7 @@ export function growVine(streams: readonly Stream[], roads: readonly Road[], bou
     growth,
     reach: reaches(since, first, growth, role),
     clearing: null,
-    access: 1,
+    access: role === 'cut back' ? 1.4 : 1,
     along,
   }))
   for (const [family, x, y, half, since, reportedFrom, first, growth, role, access] of ELSEWHERE) {
@@ -121,7 +121,7 @@ function reaches(since: number, first: number, growth: number, role: Role): Reco
     const grown = year < since ? 0 : first + growth * (year - since)
     if (role === 'cleared' && year === 2025) return [year, 0]
     // Cut back after the season of 2024: half of what it had gained is gone.
-    if (role === 'cut back' && year === 2025) return [year, 0.52 * (first + growth * (2024 - since))]
+    if (role === 'cut back' && year === 2025) return [year, 0.42 * (first + growth * (2024 - since))]
     return [year, grown]
   })
   return Object.fromEntries(entries) as Record<SeasonYear, number>

@@ -1,5 +1,5 @@
 import { type Feature, lineFeature, pointFeature } from './globe.ts'
-import { distance, lineBetween, lineLength, type Point, placeAlong } from './place.ts'
+import { distance, lineBetween, lineLength, nearestOnLine, type Point, placeAlong } from './place.ts'
 import { draws } from './seeded.ts'
 import { sin, TAU } from './steady-math.ts'
 import { channelWidth, type Stream } from './streams.ts'
@@ -64,16 +64,19 @@ export function buildWaterways(streams: readonly Stream[], weirAlong: number): W
   const outlet = links.find(link => link.stream === 0 && link.isOutlet) as Link
   planted.outlet_line = outlet.id
   planted.unmarked_ends = links.filter(link => link.isOutlet && link.stream !== 0).map(link => link.id)
+  trimHeads(braided, streams)
   const tributaries = braided.filter(
     link => link.stream > 1 && lineLength(link.points) > 160 && isMouth(link, streams) && !link.isOutlet,
   )
   const chosen = random.shuffled(tributaries)
-  for (const link of chosen.slice(0, 2))
-    planted.gaps.push({ line_id: link.id, metres: shorten(link, random.between(6, 17)) })
-  for (const link of chosen.slice(2, 7))
+  const small = chosen.filter(link => link.area < 1.2e6)
+  planted.gaps = openGaps(small, braided)
+  for (const link of chosen.filter(l => planted.gaps.every(gap => gap.line_id !== l.id)).slice(0, 5))
     planted.near_misses.push({ line_id: link.id, metres: shorten(link, random.between(0.5, 1.5)) })
-  planted.reversed_lines = chosen.slice(7, 9).map(link => link.id)
-  planted.against_lines = chosen.slice(9, 13).map(link => link.id)
+  const taken = new Set([...planted.gaps, ...planted.near_misses].map(fault => fault.line_id))
+  const rest = chosen.filter(link => !taken.has(link.id))
+  planted.reversed_lines = rest.slice(0, 2).map(link => link.id)
+  planted.against_lines = rest.slice(2, 6).map(link => link.id)
   const ditches = addDitches(braided, planted)
   const features = [...braided, ...ditches].map(link => describe(link, names, planted, random))
   return { links: braided, features, barriers: [weir(streams, weirAlong)], planted, names }
@@ -169,6 +172,32 @@ function smooth(line: readonly Point[]): Point[] {
       return a && b ? [(a[0] + 2 * p[0] + b[0]) / 4, (a[1] + 2 * p[1] + b[1]) / 4] : p
     })
   return points
+}
+
+/** Two small tributaries that end 7 to 18 m short of any other line. */
+function openGaps(candidates: readonly Link[], links: readonly Link[]): PlantedWater['gaps'] {
+  const gaps: PlantedWater['gaps'] = []
+  for (const link of candidates) {
+    if (gaps.length === 2) break
+    const whole = link.points
+    shorten(link, gaps.length === 0 ? 11 : 17)
+    const away = awayFromOthers(link.points[link.points.length - 1] as Point, link, links)
+    if (away > 7 && away < 18) gaps.push({ line_id: link.id, metres: Math.round(away * 10) / 10 })
+    else link.points = whole
+  }
+  return gaps
+}
+
+const awayFromOthers = (place: Point, own: Link, links: readonly Link[]): number =>
+  Math.min(...links.map(link => (link === own ? Number.POSITIVE_INFINITY : nearestOnLine(place, link.points).away)))
+
+/** Takes the first stretch off heads that come up close beside another line: they would pass for gaps. */
+function trimHeads(links: readonly Link[], streams: readonly Stream[]): void {
+  for (const link of links) {
+    const isHead = distance(link.points[0] as Point, (streams[link.stream] as Stream).points[0] as Point) < 0.01
+    while (isHead && lineLength(link.points) > 90 && awayFromOthers(link.points[0] as Point, link, links) < 32)
+      link.points = lineBetween(link.points, 20, lineLength(link.points))
+  }
 }
 
 /** Ends a tributary short of the stream it joins; says by how much. */
