@@ -49,10 +49,15 @@ export function exposeArcs(circles: Circles): CircleArcs {
   return { ...arcs, first }
 }
 
-/** The stretches of circle i that lie in its neighbours; null when one of them holds it whole. */
+/** The stretches of circle i that lie in its neighbours; null when they cover it whole. */
 function coversOf({ x, y, r }: Circles, i: number, neighbours: readonly number[]): Cover[] | null {
   const covers: Cover[] = []
-  for (const j of neighbours) {
+  const slots = new Uint8Array(SLOTS)
+  let open = SLOTS
+  const count = neighbours.length
+  const stride = count % STRIDE === 0 ? 1 : STRIDE
+  for (let k = 0; k < count; k++) {
+    const j = neighbours[(k * stride) % count]!
     const [dx, dy] = [x[j]! - x[i]!, y[j]! - y[i]!]
     const distance = Math.hypot(dx, dy)
     if (distance + r[i]! <= r[j]!) {
@@ -66,8 +71,33 @@ function coversOf({ x, y, r }: Circles, i: number, neighbours: readonly number[]
     const half = Math.acos(Math.min(1, Math.max(-1, cosine)))
     const start = turn(Math.atan2(dy, dx) - half)
     covers.push({ start, end: start + 2 * half, by: j })
+    if (count < CROWDED) continue
+    open -= fillSlots(slots, start, start + 2 * half)
+    if (open === 0) return null
   }
-  return covers.sort((a, b) => a.start - b.start)
+  return covers.sort((a, b) => a.start - b.start || a.by - b.by)
+}
+
+/**
+ * In a crowd a circle is mostly covered by any few of its neighbours: slots of the circle that one neighbour covers
+ * whole are ticked off, and the rest of the neighbours need no look once all are. The stride takes neighbours from all
+ * sides early, since their order follows the grid.
+ */
+const SLOTS = 64
+const CROWDED = 12
+const STRIDE = 7919
+
+/** Ticks the slots that lie whole within [start, end]; how many of them were open. */
+function fillSlots(slots: Uint8Array, start: number, end: number): number {
+  const width = TURN / SLOTS
+  let filled = 0
+  const last = Math.floor(end / width)
+  for (let slot = Math.ceil(start / width); slot < last; slot++) {
+    if (slots[slot % SLOTS] === 1) continue
+    slots[slot % SLOTS] = 1
+    filled++
+  }
+  return filled
 }
 
 function pushGaps(

@@ -5,9 +5,8 @@ import { type Closing, type ClosingEngine, NARROW_VOID } from './closing-engine.
 import { type BoundaryVertex, type ConcavePiece, trimConcaveArcs } from './concave-arcs.ts'
 import { partsOfLoops } from './loop-parts.ts'
 
-/** Outward jitter of radii, metres: keeps circles through one point apart. Set by trial on a perfect lattice. */
-const JITTER = 0.9e-6
-const ATTEMPTS = 4
+/** Outward jitter of radii, metres, an attempt: keeps circles through one point apart. Set by trial on perfect lattices. */
+const JITTERS = [1e-7, 3e-7, 9e-7, 9e-7]
 
 /**
  * The closing from exact arcs: the exposed arcs of the grown circles, shrunk, joined by concave arcs about the vertices.
@@ -38,7 +37,7 @@ export function createArcsClosing(fallback: ClosingEngine, onFallback: (discs: n
 
 /** Loops of the closing about `centre`: outer ones counter-clockwise, holes clockwise; null when no attempt closes. */
 export function closingLoops(discs: Circles, half: number, centre: readonly [number, number]): Arc[][] | null {
-  for (let salt = 0; salt < ATTEMPTS; salt++) {
+  for (const salt of JITTERS.keys()) {
     const grown = growCircles(discs, { half, centre, salt })
     const arcs = exposeArcs(grown)
     const next = linkArcs(arcs)
@@ -79,7 +78,7 @@ function growCircles({ x, y, r }: Circles, { half, centre, salt }: Growth): Circ
   return {
     x: x.map(value => value - centre[0]),
     y: y.map(value => value - centre[1]),
-    r: r.map((value, i) => value + half + JITTER * hashShare(x[i]!, y[i]!, value, salt)),
+    r: r.map((value, i) => value + half + JITTERS[salt]! * hashShare(x[i]!, y[i]!, value, salt)),
   }
 }
 

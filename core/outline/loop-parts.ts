@@ -1,5 +1,5 @@
-import { isInside, normalPolygons } from '../geo/index.ts'
-import type { Polygon, Ring } from '../model/index.ts'
+import { boxOf, isInside, normalPolygons } from '../geo/index.ts'
+import type { Box, Polygon, Ring } from '../model/index.ts'
 import type { Circles } from './circle-grid.ts'
 import type { Closing } from './closing-engine.ts'
 
@@ -11,9 +11,16 @@ export interface LoopRing {
   readonly holdsDisc: boolean
 }
 
+interface BoxedRing extends LoopRing {
+  readonly box: Box
+}
+
 /** Rings as polygons in normal order; parts in which no disc lies are left out and counted. */
 export function partsOfLoops(rings: readonly LoopRing[], discs: Circles): Closing {
-  const outers = rings.filter(({ area }) => area > 0).sort((a, b) => b.area - a.area)
+  const outers = rings
+    .filter(({ area }) => area > 0)
+    .map(entry => ({ ...entry, box: boxOf([[entry.ring]])! }))
+    .sort((a, b) => b.area - a.area)
   const holes = rings.filter(({ area }) => area < 0).sort((a, b) => a.area - b.area)
   const polygons = outers.map(({ ring }) => [ring])
   for (const hole of holes) homeOf(hole.ring, outers, polygons)?.push(hole.ring)
@@ -22,9 +29,14 @@ export function partsOfLoops(rings: readonly LoopRing[], discs: Circles): Closin
 }
 
 /** The smallest part whose outer ring goes round the hole. */
-function homeOf(hole: Ring, outers: readonly LoopRing[], polygons: Ring[][]): Ring[] | undefined {
+function homeOf(hole: Ring, outers: readonly BoxedRing[], polygons: Ring[][]): Ring[] | undefined {
   if (outers.length === 1) return polygons[0]
-  for (let i = outers.length - 1; i >= 0; i--) if (isInside([[outers[i]!.ring]], hole[0]!, hole[1]!)) return polygons[i]
+  const [x, y] = [hole[0]!, hole[1]!]
+  for (let i = outers.length - 1; i >= 0; i--) {
+    const { ring, box } = outers[i]!
+    const isNear = x >= box[0] && x <= box[2] && y >= box[1] && y <= box[3]
+    if (isNear && isInside([[ring]], x, y)) return polygons[i]
+  }
   return undefined
 }
 

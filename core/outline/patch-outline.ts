@@ -99,7 +99,7 @@ function drawShapes({ discs, closing, settings, engine, joinBreaks, sightings }:
   const crossing = joinBreaks === null ? [] : near(joinBreaks, boxOf(gross))
   if (crossing.length === 0) return { gross, infested }
   // Infill does not lie over a break; the discs themselves stand as reported.
-  return { gross: engine.union([engine.difference(gross, crossing), infested]), infested }
+  return { gross: engine.difference(gross, engine.difference(crossing, infested)), infested }
 }
 
 /** A lone disc is valid by construction; narrow necks may cross themselves once their arcs are drawn as lines. */
