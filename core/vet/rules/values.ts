@@ -12,7 +12,8 @@ export function findValueFaults({ reports, outline }: VetInput): RuleFinding[] {
   const findings: RuleFinding[] = []
   for (const report of reports) {
     const decimals = Math.max(decimalsOf(report.longitude), decimalsOf(report.latitude))
-    if (decimals < ENOUGH_DECIMALS) {
+    const isNought = report.longitude === 0 && report.latitude === 0
+    if (decimals < ENOUGH_DECIMALS && !isNought) {
       const metres = Math.round(111_320 * 10 ** -decimals)
       const reason = `The coordinates have ${decimals} decimals: the place is known to about ${metres} m.`
       findings.push({ report, rule: 'truncated-coordinates', reason })
