@@ -43,11 +43,15 @@ export function createBoxIndex(boxes: Float64Array): BoxIndex {
         .map(found => items[found]!)
         .sort((a, b) => a - b),
     neighbours(x, y, count = Number.POSITIVE_INFINITY, maxDistance = Number.POSITIVE_INFINITY) {
-      return tree
-        .neighbors(x, y, count, maxDistance)
-        .map(found => ({ item: items[found]!, distance: distanceTo(items[found]!, x, y) }))
-        .sort((a, b) => a.distance - b.distance || a.item - b.item)
-        .map(({ item }) => item)
+      return (
+        tree
+          // The tree compares squares, which round: a little more is asked for, and the distances decide.
+          .neighbors(x, y, count, maxDistance * (1 + 1e-12))
+          .map(found => ({ item: items[found]!, distance: distanceTo(items[found]!, x, y) }))
+          .filter(({ distance }) => distance <= maxDistance)
+          .sort((a, b) => a.distance - b.distance || a.item - b.item)
+          .map(({ item }) => item)
+      )
     },
   }
 }

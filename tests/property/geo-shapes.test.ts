@@ -28,6 +28,8 @@ import {
 } from '../../core/geo/index.ts'
 import type { MultiPolygon, Ring } from '../../core/model/index.ts'
 
+fc.configureGlobal({ seed: 35_7458 })
+
 const finite = (min: number, max: number) => fc.double({ min, max, noNaN: true })
 const path = fc
   .array(finite(-1e6, 1e6), { minLength: 4, maxLength: 40 })
