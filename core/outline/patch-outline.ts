@@ -33,8 +33,9 @@ export async function outlinePatch(input: PatchInput, task: Task): Promise<Patch
   const { discs, closing, engine, frame, settings, sightings } = input
   const drawn = drawShapes(input, task)
   const cut = clearedGround(input, drawn.gross)
-  const gross = subtract(engine, drawn.gross, cut)
   const infested = subtract(engine, drawn.infested, cut)
+  // Arcs of the outline and of the discs are drawn apart, by centimetres; where ground is cut out the one must still hold the other.
+  const gross = cut.length === 0 ? drawn.gross : engine.union([engine.difference(drawn.gross, cut), infested])
   if (gross.length === 0) return null
   const outline = toGlobePolygons(gross, frame)
   const [grossArea, grossPlanar] = [measureArea(outline), planarArea(gross)]
