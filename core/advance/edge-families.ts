@@ -28,7 +28,7 @@ export interface FamilyDraw {
  */
 export function drawFamilies(older: Looks, newer: Looks, reach: number, random: Random): FamilyDraw[] {
   const count = Math.min(older.looks.length, newer.looks.length)
-  const [olderFinds, newerFinds] = [sorted(drawFinds(older, count, random)), sorted(drawFinds(newer, count, random))]
+  const [olderFinds, newerFinds] = [drawFinds(older, count, random), drawFinds(newer, count, random)]
   const olderDiscs = discsAt(older, olderFinds)
   const together = linkDiscs(joinDiscs(olderDiscs, discsAt(newer, newerFinds)), reach)
   const alone = linkDiscs(olderDiscs, reach)
@@ -47,11 +47,21 @@ export function drawFamilies(older: Looks, newer: Looks, reach: number, random: 
     .map(group => thinGroup(group, older, newer, random))
 }
 
-const discsAt = ({ x, y, radius }: Looks, finds: readonly number[]): Discs => ({
-  x: Float64Array.from(finds, i => x[i]!),
-  y: Float64Array.from(finds, i => y[i]!),
-  radius: Float64Array.from(finds, i => radius[i]!),
-})
+/** Plain loops: this runs in every draw, and mapping a typed array through a function costs several times as much. */
+function discsAt({ x, y, radius }: Looks, finds: Int32Array): Discs {
+  const discs = {
+    x: new Float64Array(finds.length),
+    y: new Float64Array(finds.length),
+    radius: new Float64Array(finds.length),
+  }
+  for (let i = 0; i < finds.length; i++) {
+    const find = finds[i]!
+    discs.x[i] = x[find]!
+    discs.y[i] = y[find]!
+    discs.radius[i] = radius[find]!
+  }
+  return discs
+}
 
 const joinDiscs = (a: Discs, b: Discs): Discs => ({
   x: joinColumns(a.x, b.x),
@@ -88,8 +98,6 @@ function thinGroup(group: Group, older: Looks, newer: Looks, random: Random): Fa
     isMerged: [...group.alone.values()].filter(size => size >= MINIMUM_FINDS).length > 1,
   }
 }
-
-const sorted = (values: number[]): number[] => values.sort((a, b) => a - b)
 
 /**
  * Follows families over the draws: a family of a draw is the one with which it shares most of the finds of the season

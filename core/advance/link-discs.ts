@@ -18,14 +18,16 @@ const WIDE_SHARE = 0.5
  */
 export function linkDiscs(discs: Discs, reach: number): Int32Array {
   const count = discs.x.length
-  const parent = Int32Array.from({ length: count }, (_, i) => i)
+  const parent = new Int32Array(count)
+  for (let i = 0; i < count; i++) parent[i] = i
   const isWide = (i: number) => discs.radius[i]! > reach * WIDE_SHARE
   linkNarrow(discs, reach, parent, isWide)
   for (let i = 0; i < count; i++) {
     if (!isWide(i)) continue
     for (let j = 0; j < count; j++) if (i !== j && areNear(discs, i, j, reach)) unite(parent, i, j)
   }
-  return parent.map((_, i) => find(parent, i))
+  for (let i = 0; i < count; i++) parent[i] = find(parent, i)
+  return parent
 }
 
 interface Cell {
@@ -36,11 +38,11 @@ interface Cell {
 
 function linkNarrow(discs: Discs, reach: number, parent: Int32Array, isWide: (i: number) => boolean): void {
   let [smallest, largest] = [Number.POSITIVE_INFINITY, 0]
-  discs.radius.forEach((radius, i) => {
-    if (isWide(i)) return
-    smallest = Math.min(smallest, radius)
-    largest = Math.max(largest, radius)
-  })
+  for (let i = 0; i < discs.radius.length; i++) {
+    if (isWide(i)) continue
+    smallest = Math.min(smallest, discs.radius[i]!)
+    largest = Math.max(largest, discs.radius[i]!)
+  }
   if (smallest > largest) return
   // No two places of a cell are farther apart than its diagonal, which even the smallest discs bridge.
   const side = (reach + 2 * smallest) / Math.SQRT2
@@ -62,10 +64,12 @@ function groupByCell({ x, y }: Discs, side: number, isWide: (i: number) => boole
   const cells = new Map<number, Cell>()
   for (let i = 0; i < x.length; i++) {
     if (isWide(i)) continue
-    const [column, row] = [Math.floor(x[i]! / side), Math.floor(y[i]! / side)]
-    const cell = cells.get(cellKey(column, row))
+    const column = Math.floor(x[i]! / side)
+    const row = Math.floor(y[i]! / side)
+    const key = cellKey(column, row)
+    const cell = cells.get(key)
     if (cell) cell.members.push(i)
-    else cells.set(cellKey(column, row), { column, row, members: [i] })
+    else cells.set(key, { column, row, members: [i] })
   }
   return cells
 }
@@ -74,11 +78,14 @@ function groupByCell({ x, y }: Discs, side: number, isWide: (i: number) => boole
 const cellKey = (column: number, row: number): number => column * 2 ** 26 + row
 
 function hasNearPair(discs: Discs, a: readonly number[], b: readonly number[], reach: number): boolean {
-  return a.some(i => b.some(j => areNear(discs, i, j, reach)))
+  for (const i of a) for (const j of b) if (areNear(discs, i, j, reach)) return true
+  return false
 }
 
 function areNear({ x, y, radius }: Discs, i: number, j: number, reach: number): boolean {
-  const [dx, dy, bridged] = [x[i]! - x[j]!, y[i]! - y[j]!, reach + radius[i]! + radius[j]!]
+  const dx = x[i]! - x[j]!
+  const dy = y[i]! - y[j]!
+  const bridged = reach + radius[i]! + radius[j]!
   return dx * dx + dy * dy <= bridged * bridged
 }
 

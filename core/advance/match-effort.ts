@@ -26,22 +26,30 @@ export function gatherLooks(sightings: SeasonSightings): Looks {
   }
 }
 
-/** The finds of `count` looks drawn at random without return; all of them when there are no more. */
-export function drawFinds(season: Looks, count: number, random: Random): number[] {
-  const { looks } = season
-  const chosen = looks.length <= count ? [...looks] : drawWithoutReturn([...looks], count, random)
-  return chosen.filter(index => index >= 0)
+/** The finds of `count` looks drawn at random without return, ascending; all of them when there are no more looks. */
+export function drawFinds({ looks }: Looks, count: number, random: Random): Int32Array {
+  const chosen = looks.slice()
+  const size = Math.min(count, chosen.length)
+  if (size < chosen.length) shuffleFirst(chosen, size, random)
+  let used = 0
+  for (let i = 0; i < size; i++) if (chosen[i]! >= 0) chosen[used++] = chosen[i]!
+  return chosen.subarray(0, used).sort()
 }
 
 /** `count` of the items, drawn at random without return; the items are shuffled in place. */
 export function drawWithoutReturn(items: number[], count: number, random: Random): number[] {
+  shuffleFirst(items, count, random)
+  return items.slice(0, count)
+}
+
+/** Puts `count` items, drawn at random, first. Source: Fisher and Yates (1938), as far as it is needed. */
+function shuffleFirst(items: number[] | Int32Array, count: number, random: Random): void {
   for (let i = 0; i < count; i++) {
     const other = i + random.integer(items.length - i)
     const taken = items[other]!
     items[other] = items[i]!
     items[i] = taken
   }
-  return items.slice(0, count)
 }
 
 /** As many items as there are, drawn at random with return. */

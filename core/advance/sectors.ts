@@ -40,7 +40,7 @@ export interface SectorInput {
 
 /**
  * Farthest and 95th-percentile edge from the origin in each sector, clockwise from true north.
- * The quantile is over places every `step` metres of boundary; the farthest counts every vertex too.
+ * The quantile is over places every `step` metres of boundary; the farthest counts vertices too.
  */
 export function measureSectors(input: SectorInput): SectorEdge[] {
   const { season, sectors, step, frame, origin } = input
@@ -48,26 +48,18 @@ export function measureSectors(input: SectorInput): SectorEdge[] {
   const found = Array.from({ length: sectors }, () => ({ max: -1, distances: [] as number[], weights: [] as number[] }))
   const locate = (x: number, y: number) => {
     const place = frame.toGlobe(x, y)
-    const azimuth = (azimuthBetween(...origin, ...place) + 360) % 360
-    return {
-      sector: found[Math.min(sectors - 1, Math.floor(azimuth / width))]!,
-      distance: measureDistance(...origin, ...place),
-    }
+    const sector = found[sectorOf(azimuthBetween(...origin, ...place), sectors)]!
+    const distance = measureDistance(...origin, ...place)
+    sector.max = Math.max(sector.max, distance)
+    return { sector, distance }
   }
   for (const patch of input.patches) {
     for (const point of walkOuterRings(patch.planar, step)) {
       const { sector, distance } = locate(point.x, point.y)
       sector.distances.push(distance)
       sector.weights.push(point.weight)
-      sector.max = Math.max(sector.max, distance)
     }
-    for (const part of patch.planar) {
-      const ring = part[0] ?? new Float64Array()
-      for (let i = 0; i < ring.length; i += 2) {
-        const { sector, distance } = locate(ring[i]!, ring[i + 1]!)
-        sector.max = Math.max(sector.max, distance)
-      }
-    }
+    for (const [x, y] of farthestVertices(patch, input)) locate(x, y)
   }
   return found.map(({ max, distances, weights }, i) => ({
     season,
@@ -76,4 +68,27 @@ export function measureSectors(input: SectorInput): SectorEdge[] {
     max: max < 0 ? null : max,
     p95: distances.length === 0 ? null : weightedQuantile(distances, weights, 0.95),
   }))
+}
+
+/** The farthest vertex of a patch in each sector by plane geometry: few enough to be measured on the ellipsoid. */
+function farthestVertices(patch: Patch, { frame, origin, sectors }: SectorInput): (readonly [number, number])[] {
+  const [x0, y0] = frame.toPlane(...origin)
+  const north = azimuthBetween(...origin, ...frame.toGlobe(x0, y0 + 1000))
+  const best = new Map<number, { readonly place: readonly [number, number]; readonly square: number }>()
+  for (const part of patch.planar) {
+    const ring = part[0] ?? new Float64Array()
+    for (let i = 0; i < ring.length; i += 2) {
+      const [dx, dy] = [ring[i]! - x0, ring[i + 1]! - y0]
+      const sector = sectorOf(north + (Math.atan2(dx, dy) * 180) / Math.PI, sectors)
+      const square = dx * dx + dy * dy
+      if (square > (best.get(sector)?.square ?? -1)) best.set(sector, { place: [ring[i]!, ring[i + 1]!], square })
+    }
+  }
+  return [...best.values()].map(({ place }) => place)
+}
+
+/** Number of the sector that holds an azimuth in degrees, whatever turns it carries. */
+function sectorOf(azimuth: number, sectors: number): number {
+  const turned = ((azimuth % 360) + 360) % 360
+  return Math.min(sectors - 1, Math.floor((turned / 360) * sectors))
 }
