@@ -65,7 +65,8 @@ function sharesInFirst(
     before += length[reach]!
   }
   const within = (share: number) =>
-    finds.filter(({ reach }) => (start.get(reach) ?? Number.POSITIVE_INFINITY) < share * total).length / finds.length
+    finds.filter(({ reach }) => (start.get(reach) ?? Number.POSITIVE_INFINITY) < (share - 1e-9) * total).length /
+    finds.length
   return { tenth: within(LOOK_SHARES.first), quarter: within(LOOK_SHARES.next) }
 }
 

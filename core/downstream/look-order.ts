@@ -41,13 +41,19 @@ export function reachesWithDeposit(deposit: Float64Array): Uint32Array {
   return reaches
 }
 
+/** Class of a reach that begins after a share of the bank; the last digits of a sum of lengths decide nothing. */
+function classAt(before: number): number {
+  if (before < LOOK_SHARES.first - 1e-9) return FIRST
+  return before < LOOK_SHARES.next - 1e-9 ? NEXT : LOW
+}
+
 /** Tells the class of each reach of an order. */
 function classify(order: Uint32Array, length: Float64Array, tell: (reach: number, kind: number) => void): void {
   let total = 0
   for (const reach of order) total += length[reach]!
   let before = 0
   for (const reach of order) {
-    tell(reach, before < LOOK_SHARES.first * total ? FIRST : before < LOOK_SHARES.next * total ? NEXT : LOW)
+    tell(reach, classAt(before / total))
     before += length[reach]!
   }
 }
@@ -85,7 +91,7 @@ export class LookDraws {
     let before = 0
     for (let i = count - 1; i >= 0; i--) {
       const position = this.#order[i]!
-      tell(position, before < LOOK_SHARES.first * total ? FIRST : before < LOOK_SHARES.next * total ? NEXT : LOW)
+      tell(position, classAt(before / total))
       before += this.#length[this.#reaches[position]!]!
     }
   }

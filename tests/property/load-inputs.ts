@@ -84,7 +84,12 @@ export interface Case {
     readonly retention: number | null
     readonly isOutlet: boolean
   }[]
-  readonly patches: readonly { readonly line: number; readonly at: number; readonly off: number; readonly area: number }[]
+  readonly patches: readonly {
+    readonly line: number
+    readonly at: number
+    readonly off: number
+    readonly area: number
+  }[]
   readonly barriers: readonly { readonly line: number; readonly at: number; readonly pass: number }[]
 }
 
@@ -112,12 +117,20 @@ export const anyCase: fc.Arbitrary<Case> = fc.record({
     { minLength: 2, maxLength: 14 },
   ),
   patches: fc.array(
-    fc.record({ line: fc.nat(50), at: fc.integer({ min: 1, max: 9 }), off: fc.integer({ min: 0, max: 40 }), area: fc.integer({ min: 1, max: 5000 }) }),
+    fc.record({
+      line: fc.nat(50),
+      at: fc.integer({ min: 1, max: 9 }),
+      off: fc.integer({ min: 0, max: 40 }),
+      area: fc.integer({ min: 1, max: 5000 }),
+    }),
     { minLength: 1, maxLength: 4 },
   ),
-  barriers: fc.array(fc.record({ line: fc.nat(50), at: fc.integer({ min: 0, max: 10 }), pass: fc.constantFrom(0, 0.3, 1) }), {
-    maxLength: 3,
-  }),
+  barriers: fc.array(
+    fc.record({ line: fc.nat(50), at: fc.integer({ min: 0, max: 10 }), pass: fc.constantFrom(0, 0.3, 1) }),
+    {
+      maxLength: 3,
+    },
+  ),
 })
 
 /** Lines of a case that lead from one place to another one. */

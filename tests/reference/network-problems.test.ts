@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { measureDistance, measureLayer } from '../../core/geo/index.ts'
 import { createTask, InputError, type ReachNetwork } from '../../core/model/index.ts'
 import {
   buildNetwork,
@@ -11,7 +12,6 @@ import {
   reachProperties,
   snapToReach,
 } from '../../core/network/index.ts'
-import { measureDistance, measureLayer } from '../../core/geo/index.ts'
 import { linesLayer, placeAt, rayFrom, type TestLine } from './network-lines.ts'
 
 /** Every expectation follows from the definitions of the reach network by hand. */
