@@ -1,3 +1,4 @@
+/// <reference path="./pdfkit.d.ts" />
 import PDFDocument, { type PdfFont } from 'pdfkit'
 import { InputError } from '../model/problem.ts'
 import { FONT_FACES, type FontFace } from './display-list.ts'

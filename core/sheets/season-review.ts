@@ -11,6 +11,7 @@ import { drawMapPanel, type MapPanel } from './map-panel.ts'
 import { georeferenceOf } from './page-transform.ts'
 import { type PageSize, pageSizeFor } from './pages.ts'
 import { detailBlocks, leadBlock, type Setting, titleBlock, words } from './review-text.ts'
+import { fitText } from './wrap.ts'
 
 /** Factors of the type, largest first: the largest that fits its place is taken. */
 const FACTORS = [1.6, 1.5, 1.4, 1.3, 1.22, 1.15, 1.08, 1.02, 0.97, 0.92, 0.88, 0.84]
@@ -169,9 +170,11 @@ function layFurther(sheet: Sheet, rest: readonly Block[]): Operator[][] {
   let open = rest
   while (open.length > 0) {
     const look: TextLook = { face: 'serif-bold', size: 13, colour: INK }
-    const heading = textAt(sheet.title, margin, margin + 12, look)
+    const inner = size.width - 2 * margin
+    const title = fitText(sheet.title, look.face, look.size, inner * 0.6, fonts)
     const place: TextLook = { face: 'sans', size: 7.6, colour: SOFT_INK }
-    const after = margin + fonts.width(sheet.title, look.face, look.size) + 10
+    const after = fonts.width(title, look.face, look.size) + 10
+    const placeName = fitText(content.place, place.face, place.size, inner - after, fonts)
     const columnWidth = columnWidthOf(sheet)
     const columns = Math.max(1, Math.floor((size.width - 2 * margin + GUTTER) / (columnWidth + GUTTER)))
     const regions = Array.from({ length: columns }, (_, i): Rect => {
@@ -181,8 +184,8 @@ function layFurther(sheet: Sheet, rest: readonly Block[]): Operator[][] {
     const flowed = flowBlocks(open, regions)
     if (flowed.rest.length === open.length) throw new Error('A block of the sheet is taller than a page.')
     pages.push([
-      heading,
-      textAt(content.place, after, margin + 12, place),
+      textAt(title, margin, margin + 12, look),
+      textAt(placeName, margin + after, margin + 12, place),
       linePath([margin, margin + 20, size.width - margin, margin + 20], { colour: INK, width: 0.5 }),
       ...flowed.items,
     ])
@@ -199,17 +202,11 @@ function columnWidthOf({ size, margin, request }: Sheet): number {
   return (inner - GUTTER * (columns - 1)) / columns
 }
 
-function drawFoot({ content, size, margin }: Sheet, page: number, pages: number): Operator[] {
+function drawFoot({ content, size, margin, fonts }: Sheet, page: number, pages: number): Operator[] {
   const look: TextLook = { face: 'sans', size: 6.2, colour: SOFT_INK }
-  const y = size.height - margin + 2
   const count = pages > 1 ? ` · page ${page} of ${pages}` : ''
-  return [
-    textAt(
-      `${content.place} · data to ${content.dataDate} · run ${content.runId}${count}`,
-      size.width - margin,
-      y,
-      look,
-      'end',
-    ),
-  ]
+  const rest = ` · data to ${content.dataDate} · run ${content.runId}${count}`
+  const room = size.width - 2 * margin - fonts.width(rest, look.face, look.size)
+  const place = fitText(content.place, look.face, look.size, room, fonts)
+  return [textAt(`${place}${rest}`, size.width - margin, size.height - margin + 2, look, 'end')]
 }

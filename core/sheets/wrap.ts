@@ -18,6 +18,14 @@ export function wrapText(text: string, face: FontFace, size: number, width: numb
   return lines
 }
 
+/** The text, cut with an ellipsis where it is wider than `width` points. */
+export function fitText(text: string, face: FontFace, size: number, width: number, fonts: SheetFonts): string {
+  if (fonts.width(text, face, size) <= width) return text
+  const letters = [...text]
+  while (letters.length > 1 && fonts.width(`${letters.join('').trimEnd()}…`, face, size) > width) letters.pop()
+  return `${letters.join('').trimEnd()}…`
+}
+
 function piecesOf(word: string, fits: (line: string) => boolean): string[] {
   if (fits(word)) return [word]
   const pieces: string[] = []

@@ -1,3 +1,4 @@
+/// <reference path="./pdfkit.d.ts" />
 import PDFDocument, { type PdfFont, type PdfPattern, type PdfReference } from 'pdfkit'
 import type {
   DisplayList,

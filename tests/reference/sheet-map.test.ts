@@ -67,7 +67,7 @@ describe('scale of a map', () => {
     for (const page of PAGES) {
       const list = drawSeasonReview(inventedReview(), requestFor(page, 'landscape'), frame, fonts)
       const printed = allText(list).find(text => text.startsWith('1:'))!
-      const scale = Number(printed.replace(/^1:/, '').replaceAll(/\D/g, ''))
+      const scale = Number(/^1:([\d,]+) on/.exec(printed)![1]!.replaceAll(',', ''))
       const { box, corners } = list.pages[0]!.georeference!
       const west = frame.toPlane(corners[1]![1], corners[1]![0])
       const east = frame.toPlane(corners[2]![1], corners[2]![0])
@@ -198,6 +198,14 @@ describe.skipIf(!has('gdalinfo') || !has('gdaltransform'))('georeference, as gda
     [-45.7575, 35.7042],
   ] as const
 
+  let truths: (readonly [number, number])[]
+  beforeAll(() => {
+    const input = PLACES.map(place => place.join(' ')).join('\n')
+    const args = ['-s_srs', 'OGC:CRS84', '-t_srs', 'EPSG:32623', '-output_xy']
+    const lines = execFileSync('gdaltransform', args, { input, encoding: 'utf8' }).trim().split('\n')
+    truths = lines.map(line => line.split(/\s+/).map(Number) as [number, number])
+  })
+
   it.each(PAGES.flatMap(page => [[page, 'landscape'] as const, [page, 'portrait'] as const]))(
     'puts five known points within 0.5 m on %s %s',
     (page, orientation) => {
@@ -214,16 +222,13 @@ describe.skipIf(!has('gdalinfo') || !has('gdaltransform'))('georeference, as gda
       expect(info.coordinateSystem.wkt).toContain('ID["EPSG",32623]')
       const [x0, dx, rx, y0, ry, dy] = info.geoTransform as [number, number, number, number, number, number]
       expect(Math.abs(rx) + Math.abs(ry)).toBeLessThan(1e-3 * dx)
-      const perPoint = info.size[0] / list.pages[0]!.width
+      // GDAL counts whole pixels: its pixel is the page's width and height over their number.
+      const perPoint = [info.size[0] / list.pages[0]!.width, info.size[1] / list.pages[0]!.height] as const
       const marks = diamondsOf(list)
       expect(marks).toHaveLength(PLACES.length)
       for (const [i, [px, py]] of marks.entries()) {
-        const truth = execFileSync('gdaltransform', ['-s_srs', 'OGC:CRS84', '-t_srs', 'EPSG:32623', '-output_xy'], {
-          input: PLACES[i]!.join(' '),
-          encoding: 'utf8',
-        })
-        const [east, north] = truth.trim().split(/\s+/).map(Number) as [number, number]
-        const [column, row] = [px * perPoint, py * perPoint]
+        const [east, north] = truths[i]!
+        const [column, row] = [px * perPoint[0], py * perPoint[1]]
         const off = Math.hypot(x0 + column * dx + row * rx - east, y0 + column * ry + row * dy - north)
         expect(off).toBeLessThan(0.5)
       }

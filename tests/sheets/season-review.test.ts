@@ -141,6 +141,7 @@ describe('what a season review shows', () => {
       reaches: [],
       parcels: [],
       roads: [],
+      headline: ['The vine stands in 6 patches.'],
       footing: [],
       table: [],
       effort: [],
