@@ -52,9 +52,9 @@ export function exposeArcs(circles: Circles): CircleArcs {
 /** The stretches of circle i that lie in its neighbours; null when they cover it whole. */
 function coversOf({ x, y, r }: Circles, i: number, neighbours: readonly number[]): Cover[] | null {
   const covers: Cover[] = []
-  const slots = new Uint8Array(SLOTS)
-  let open = SLOTS
   const count = neighbours.length
+  const slots = new Uint8Array(count < CROWDED ? 0 : SLOTS)
+  let open = SLOTS
   const stride = count % STRIDE === 0 ? 1 : STRIDE
   for (let k = 0; k < count; k++) {
     const j = neighbours[(k * stride) % count]!

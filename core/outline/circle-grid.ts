@@ -31,6 +31,7 @@ const SMALLEST = -4
  * Cost: one pass to build; a query looks at the cells within reach of each class.
  */
 export function buildCircleGrid(circles: Circles): CircleGrid {
+  if (circles.r.length <= FEW) return { neighbours: circle => meetAmongFew(circles, circle) }
   const members = new Map<number, number[]>()
   for (const [i, r] of circles.r.entries()) {
     const power = r > 0 ? Math.max(SMALLEST, Math.ceil(Math.log2(r))) : SMALLEST
@@ -48,6 +49,19 @@ export function buildCircleGrid(circles: Circles): CircleGrid {
       return found
     },
   }
+}
+
+/** Up to this many circles, looking at all of them is quicker than a grid. */
+const FEW = 32
+
+function meetAmongFew({ x, y, r }: Circles, circle: number): number[] {
+  const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
+  const found: number[] = []
+  for (let other = 0; other < r.length; other++) {
+    const [dx, dy, sum] = [x[other]! - cx, y[other]! - cy, r[other]! + cr]
+    if (other !== circle && dx * dx + dy * dy <= sum * sum) found.push(other)
+  }
+  return found
 }
 
 const bucketOf = (column: number, row: number, mask: number): number =>

@@ -74,25 +74,32 @@ interface Growth {
 }
 
 /** Circles about `centre`, grown, each by its own trace of jitter outward (touching discs stay touching). */
-function growCircles({ x, y, r }: Circles, { half, centre, salt }: Growth): Circles {
+function growCircles(discs: Circles, { half, centre, salt }: Growth): Circles {
+  const shares = hashShares(discs, salt)
   return {
-    x: x.map(value => value - centre[0]),
-    y: y.map(value => value - centre[1]),
-    r: r.map((value, i) => value + half + JITTERS[salt]! * hashShare(x[i]!, y[i]!, value, salt)),
+    x: discs.x.map(value => value - centre[0]),
+    y: discs.y.map(value => value - centre[1]),
+    r: discs.r.map((value, i) => value + half + JITTERS[salt]! * shares[i]!),
   }
 }
 
-/** A share in [0, 1) hashed from the bits of the disc, so that the order of the discs never matters. */
-function hashShare(x: number, y: number, r: number, salt: number): number {
-  const bits = new Uint32Array(Float64Array.of(x, y, r).buffer)
-  let hash = (0x811c9dc5 ^ salt) | 0
-  for (const word of bits) {
-    hash = Math.imul(hash ^ word, 0x85ebca6b)
-    hash ^= hash >>> 15
-    hash = Math.imul(hash, 0xc2b2ae35)
-    hash ^= hash >>> 13
-  }
-  return (hash >>> 0) / 2 ** 32
+/** Shares in [0, 1) hashed from the bits of the discs, so that their order never matters. */
+function hashShares({ x, y, r }: Circles, salt: number): Float64Array {
+  const disc = new Float64Array(3)
+  const bits = new Uint32Array(disc.buffer)
+  return r.map((radius, i) => {
+    disc[0] = x[i]!
+    disc[1] = y[i]!
+    disc[2] = radius
+    let hash = (0x811c9dc5 ^ salt) | 0
+    for (let word = 0; word < 6; word++) {
+      hash = Math.imul(hash ^ bits[word]!, 0x85ebca6b)
+      hash ^= hash >>> 15
+      hash = Math.imul(hash, 0xc2b2ae35)
+      hash ^= hash >>> 13
+    }
+    return (hash >>> 0) / 2 ** 32
+  })
 }
 
 /** A void narrower than NARROW_VOID. Its width is judged by 4 area / length, twice the inradius of a thin triangle. */

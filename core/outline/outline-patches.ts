@@ -13,6 +13,7 @@ import { createArcsClosing } from './closing-arcs.ts'
 import { createGeosClosing } from './closing-geos.ts'
 import { circlesOf, type Disc, discsOfFinds } from './discs.ts'
 import { groupDiscs } from './group-discs.ts'
+import { type JoinBreaks, prepareJoinBreaks } from './join-breaks.ts'
 import { outlinePatch } from './patch-outline.ts'
 
 /** Ground that was searched and found clear on a day, given with an extent. Working frame. */
@@ -61,7 +62,8 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
   const counted = sightings.finds.filter(find => find.makesArea)
   const dashed = sightings.finds.filter(find => !find.makesArea).map(find => find.reportId)
   await task.step(0, 'Grouping finds into patches')
-  const groups = groupsOf(discsOfFinds(counted), settings, input.joinBreaks)
+  const breaks = prepareJoinBreaks(input.joinBreaks)
+  const groups = groupsOf(discsOfFinds(counted), settings, breaks)
   const patches: Patch[] = []
   const singles: SingleFind[] = []
   let done = 0
@@ -74,7 +76,7 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
       sinceStep = 0
     }
     if (isPatch(discs, settings)) {
-      const patch = await outlinePatch({ ...input, discs, closing }, part)
+      const patch = await outlinePatch({ ...input, discs, closing, breaks }, part)
       if (patch !== null) patches.push(patch)
     } else singles.push(singleOf(discs, sightings.season))
     done += discs.length
@@ -87,7 +89,7 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
 const STEP_EVERY = 2000
 const PATCH_WORK = 20
 
-function groupsOf(discs: readonly Disc[], settings: OutlineSettings, breaks: MultiPolygon | null): Disc[][] {
+function groupsOf(discs: readonly Disc[], settings: OutlineSettings, breaks: JoinBreaks | null): Disc[][] {
   const numbers = groupDiscs(circlesOf(discs), settings.join / 2, breaks)
   const groups: Disc[][] = []
   for (const [i, disc] of discs.entries()) {

@@ -13,6 +13,7 @@ import { measureCanopy } from './canopy.ts'
 import type { ClosingEngine } from './closing-engine.ts'
 import { outlineByDensity } from './density.ts'
 import { circlesOf, type Disc } from './discs.ts'
+import type { JoinBreaks } from './join-breaks.ts'
 import type { ClearGround } from './outline-patches.ts'
 import { estimateAreaRatios } from './position-error.ts'
 
@@ -24,7 +25,7 @@ export interface PatchInput {
   readonly frame: WorkingFrame
   readonly engine: PolygonEngine
   readonly clearGround: readonly ClearGround[]
-  readonly joinBreaks: MultiPolygon | null
+  readonly breaks: JoinBreaks | null
   readonly isComputingIntervals: boolean
 }
 
@@ -39,7 +40,8 @@ export async function outlinePatch(input: PatchInput, task: Task): Promise<Patch
   if (gross.length === 0) return null
   const outline = toGlobePolygons(gross, frame)
   const [grossArea, grossPlanar] = [measureArea(outline), planarArea(gross)]
-  const infestedArea = Math.min(grossArea, measureArea(toGlobePolygons(infested, frame)))
+  const infestedArea =
+    infested === gross ? grossArea : squareMetres(Math.min(grossArea, measureArea(toGlobePolygons(infested, frame))))
   const shares = measureShares(input, cut, { gross: grossPlanar, infested: planarArea(infested) })
   const canopy = measureCanopy(discs, cut, { closing, engine })
   const infestedPlanarArea = planarArea(infested)
@@ -62,7 +64,7 @@ export async function outlinePatch(input: PatchInput, task: Task): Promise<Patch
     outline,
     infestedPlanar: infested,
     grossArea: squareMetres(grossArea),
-    infestedArea: squareMetres(infestedArea),
+    infestedArea,
     netCanopy: canopy.knownArea > 0 ? squareMetres(canopy.netArea * toGlobe) : null,
     coverKnownShare: infestedPlanarArea > 0 ? Math.min(1, canopy.knownArea / infestedPlanarArea) : 0,
     ...shares,
@@ -85,7 +87,7 @@ interface Shapes {
 }
 
 /** The outline by the chosen method and the union of the discs, valid, before any ground is cut out. */
-function drawShapes({ discs, closing, settings, engine, joinBreaks, sightings }: PatchInput, task: Task): Shapes {
+function drawShapes({ discs, closing, settings, engine, breaks, sightings }: PatchInput, task: Task): Shapes {
   const circles = circlesOf(discs)
   const closed = closing.close(circles, { half: halfOf(settings), minimumHole: settings.minimumHole })
   if (closed.emptyParts > 0) {
@@ -95,9 +97,11 @@ function drawShapes({ discs, closing, settings, engine, joinBreaks, sightings }:
     )
   }
   const infested = valid(engine, closing.close(circles, { half: 0, minimumHole: 0 }).shape, discs.length)
+  if (discs.length === 1) return { gross: infested, infested }
   if (settings.method === 'density') return { gross: outlineByDensity(discs, infested, engine), infested }
   const gross = valid(engine, closed.shape, discs.length)
-  const crossing = joinBreaks === null ? [] : near(joinBreaks, boxOf(gross))
+  const box = boxOf(gross)
+  const crossing = breaks === null || box === undefined ? [] : breaks.within(box)
   if (crossing.length === 0) return { gross, infested }
   // Infill does not lie over a break; the discs themselves stand as reported.
   return { gross: engine.difference(gross, engine.difference(crossing, infested)), infested }

@@ -30,6 +30,8 @@ export async function estimateAreaRatios(
   task: Task,
 ): Promise<AreaRatios | null> {
   if (draws < 1) return null
+  // A disc alone is moved, not changed.
+  if (discs.length === 1) return { gross: { low: 1, high: 1 }, infested: { low: 1, high: 1 } }
   const still = circlesOf(discs)
   const [grossStill, infestedStill] = [closing.closedArea(still, half), closing.closedArea(still, 0)]
   const random = createRandom(seed ^ hashReports(discs))
