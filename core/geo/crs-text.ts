@@ -18,9 +18,11 @@ export interface CrsFromText {
 export function parseCrsText(text: string): CrsFromText | null {
   const trimmed = text.replace(/^\uFEFF/, '').trim()
   if (trimmed === '') return null
-  const byName = findByCodeOrName(trimmed)
-  if (byName !== undefined) return { crs: byName.code, name: byName.name }
-  if (!/^[A-Za-z_]+\s*[[(]/.test(trimmed)) return trimmed.length <= 200 ? { crs: trimmed, name: trimmed } : null
+  if (!/^[A-Za-z_]+\s*[[(]/.test(trimmed)) {
+    const byName = findByCodeOrName(trimmed)
+    if (byName !== undefined) return { crs: byName.code, name: byName.name }
+    return trimmed.length <= 200 ? { crs: trimmed, name: trimmed } : null
+  }
   const root = parseWkt(trimmed)
   if (root === null) return null
   const node = horizontalPart(root)

@@ -45,9 +45,10 @@ function engineOver(geos: Geos): PolygonEngine {
       area(scope => scope.keep(geos.GEOSBuffer(paths(scope, lines), finiteNumber(distance), segments))),
     clipPaths: (lines, shape) =>
       inScope(geos, scope => {
+        const cutter = polygons(scope, shape)
         const pieces = drawable(lines).flatMap(line => {
-          const clipped = scope.keep(geos.GEOSIntersection(paths(scope, [line]), polygons(scope, shape)))
-          // Without merging, pieces would break wherever the path touches or crosses itself or a vertex of the shape.
+          const clipped = scope.keep(geos.GEOSIntersection(paths(scope, [line]), cutter))
+          // GEOS breaks a path wherever it touches itself; merging leaves only the breaks where it crosses itself.
           return scope.give(scope.keep(geos.GEOSLineMerge(clipped))).paths
         })
         return normalPaths(pieces)
