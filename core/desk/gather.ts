@@ -1,7 +1,7 @@
 import { sha256 } from '@noble/hashes/sha2.js'
 import { bytesToHex } from '@noble/hashes/utils.js'
 import type { Files } from '../desk-view.ts'
-import { readFile, readReports } from '../formats/index.ts'
+import { makeReportIdsUnique, readFile, readReports } from '../formats/index.ts'
 import { type Layer, projectLayerToGlobe } from '../geo/index.ts'
 import {
   type Brief,
@@ -74,7 +74,9 @@ export async function gatherBrief(brief: Brief, files: Files, task: Task): Promi
     inputs.push({ ...read.input, rejected: rejectedHere })
   }
   await task.step(1, 'Layers read')
-  return { reports: uniqueReports(reports), layers, reference, rejected, warnings, inputs }
+  const unique = makeReportIdsUnique(reports)
+  warnings.push(...unique.warnings)
+  return { reports: unique.reports, layers, reference, rejected, warnings, inputs }
 }
 
 async function readSource(role: string, source: LayerSource, files: Files, task: Task): Promise<ReadSource> {
@@ -105,14 +107,4 @@ async function readSource(role: string, source: LayerSource, files: Files, task:
     crs: raw.crs,
   }
   return { layer, input, rejected: reading.rejected, warnings: reading.warnings }
-}
-
-/** Ids are unique within a file; across files a repeated one is told apart by its file. */
-function uniqueReports(reports: readonly Report[]): Report[] {
-  const seen = new Set<string>()
-  return reports.map(report => {
-    const id = seen.has(report.id) ? `${report.file}#${report.row}` : report.id
-    seen.add(id)
-    return id === report.id ? report : { ...report, id }
-  })
 }

@@ -1,6 +1,13 @@
 import { decideDateFormat, parseDate } from '../formats/index.ts'
 import { columnValue, findColumn, type Layer, multiPathOf, multiPolygonOf } from '../geo/index.ts'
-import type { LayerSource, MultiPath, MultiPolygon, PlainDate } from '../model/index.ts'
+import {
+  EVIDENCE,
+  type Evidence,
+  type LayerSource,
+  type MultiPath,
+  type MultiPolygon,
+  type PlainDate,
+} from '../model/index.ts'
 
 /** A feature of a dated layer: searched ground, a treatment. Degrees. */
 export interface DatedShape {
@@ -9,6 +16,7 @@ export interface DatedShape {
   /** For features that are points. */
   readonly point: readonly [longitude: number, latitude: number] | null
   readonly isFound: boolean
+  readonly evidence: Evidence
   readonly feature: number
 }
 
@@ -22,7 +30,12 @@ export function fieldText(layer: Layer, source: LayerSource | undefined, name: s
   return value === null ? null : String(value)
 }
 
-export function fieldNumber(layer: Layer, source: LayerSource | undefined, name: string, feature: number): number | null {
+export function fieldNumber(
+  layer: Layer,
+  source: LayerSource | undefined,
+  name: string,
+  feature: number,
+): number | null {
   const text = fieldText(layer, source, name, feature)
   const value = text === null || text.trim() === '' ? Number.NaN : Number(text)
   return Number.isFinite(value) ? value : null
@@ -32,15 +45,14 @@ export function fieldNumber(layer: Layer, source: LayerSource | undefined, name:
 export function datedShapes(layer: Layer | undefined, source: LayerSource | undefined): DatedShape[] {
   if (!layer) return []
   const texts = Array.from({ length: layer.featureCount }, (_, i) => fieldText(layer, source, 'date', i))
-  const format = decideDateFormat(
-    texts.filter(text => text !== null),
-    source?.dateFormat ?? 'auto',
-  )
+  const place = { file: source?.path ?? layer.name, field: source?.fields['date'] ?? 'date' }
+  const format = decideDateFormat(texts, source?.dateFormat ?? 'auto', place)
   return texts.map((text, feature) => ({
     date: text === null ? null : parseDate(text, format),
     shape: layer.geometry.kinds[feature] === 3 ? multiPolygonOf(layer, feature) : [],
     point: firstPoint(layer, feature),
     isFound: /^(yes|y|true|1|found|present|detected)$/i.test(fieldText(layer, source, 'found', feature) ?? 'no'),
+    evidence: EVIDENCE.find(name => name === fieldText(layer, source, 'evidence', feature)?.toLowerCase()) ?? 'leaf',
     feature,
   }))
 }

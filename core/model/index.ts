@@ -126,3 +126,17 @@ export {
   toRadians,
 } from './units.ts'
 export type { Admission, Finding } from './vetting.ts'
+export type {
+  EffortGrid,
+  SheetArrow,
+  SheetCell,
+  SheetContent,
+  SheetDashedFind,
+  SheetFind,
+  SheetLine,
+  SheetParcel,
+  SheetPatch,
+  SheetReach,
+  SheetSeason,
+  SheetTableRow,
+} from './sheet-content.ts'

@@ -11,10 +11,13 @@ export interface Assets {
 /** Font files by the name under which sheets ask for them. */
 export const FONT_FILES = {
   sans: '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-normal.woff',
-  'sans-600': '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff',
-  'sans-italic': '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-italic.woff',
-  'serif-600': '@fontsource/ibm-plex-serif/files/ibm-plex-serif-latin-600-normal.woff',
   'sans-ext': '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-ext-400-normal.woff',
+  'sans-bold': '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-600-normal.woff',
+  'sans-bold-ext': '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-ext-600-normal.woff',
+  'sans-italic': '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-400-italic.woff',
+  'sans-italic-ext': '@fontsource/ibm-plex-sans/files/ibm-plex-sans-latin-ext-400-italic.woff',
+  'serif-bold': '@fontsource/ibm-plex-serif/files/ibm-plex-serif-latin-600-normal.woff',
+  'serif-bold-ext': '@fontsource/ibm-plex-serif/files/ibm-plex-serif-latin-ext-600-normal.woff',
 } as const
 
 /** Reads the assets from the installed packages. */

@@ -1,0 +1,120 @@
+import { describeAdvance } from '../advance/index.ts'
+import type { QuestionId, SeasonChoice } from '../desk-view.ts'
+import { describeDownstream } from '../downstream/index.ts'
+import type { Answer, Figure } from '../model/index.ts'
+import { describeOutline } from '../outline/index.ts'
+import { describeVet } from '../vet/index.ts'
+import { newestAnswer } from './outputs.ts'
+import type { SeasonRun } from './run-season.ts'
+import type { DeskState } from './state.ts'
+
+/** An answer that only states where things stand. */
+const plain = (headline: string, footing = '', figures: readonly Figure[] = []): Answer => ({
+  headline: [headline],
+  footing: footing === '' ? [] : [footing],
+  figures,
+  chart: null,
+  cannotConclude: [],
+})
+
+const NOT_RUN = plain('Not answered yet.', 'Run the season to answer this.')
+
+/** The answer of a question for the seasons chosen, in words and figures. */
+export function describeQuestion(state: DeskState, question: QuestionId, choice: SeasonChoice): Answer {
+  if (question === 'gather') return describeGather(state)
+  if (question === 'vet') return describeVetting(state)
+  if (question === 'sheets') return describeSheets(state)
+  if (!state.run) return NOT_RUN
+  if (question === 'outline') return describeOutlineOf({ ...state, run: state.run }, choice)
+  if (question === 'advance') return describeAdvanceOf(state.run, state, choice)
+  return describeWater(state, state.run)
+}
+
+function describeGather({ gathered }: DeskState): Answer {
+  const rejected = gathered.rejected.length
+  const refused =
+    rejected === 0 ? 'every row was read' : `${rejected} ${rejected === 1 ? 'row was' : 'rows were'} refused`
+  const figures = gathered.inputs.map(
+    (input): Figure => ({
+      id: `input-${input.name}`,
+      label: `${input.role === 'reports' ? 'Reports' : input.role.replace('_', ' ')}: ${input.name}`,
+      quantity: { kind: 'count', value: input.features, noun: ['row', 'rows'] },
+      why: {
+        formula: `Read as ${input.crs ?? 'a table without coordinates'}; ${input.rejected} rows refused. SHA-256 ${input.sha256.slice(0, 16)}…`,
+        settings: [],
+      },
+    }),
+  )
+  return {
+    headline: [`${gathered.inputs.length} layers came in with ${gathered.reports.length} reports; ${refused}.`],
+    footing: [
+      gathered.warnings.length === 0
+        ? 'Nothing had to be mended.'
+        : `${gathered.warnings.length} things were mended or left out on the way in; the warnings list each.`,
+    ],
+    figures,
+    chart: null,
+    cannotConclude: gathered.rejected
+      .slice(0, 3)
+      .map(problem => [`${problem.file ?? ''} row ${problem.row ?? '?'}: ${problem.reason}`]),
+  }
+}
+
+function describeVetting({ gathered, vetted, brief, run }: DeskState): Answer {
+  return describeVet({
+    reports: gathered.reports,
+    findings: vetted.findings,
+    admissions: vetted.admissions,
+    rejectedRows: gathered.rejected.length,
+    settings: brief.vet,
+    dataDate: vetted.dataDate,
+    hasBoundary: (run?.inputs.boundary ?? gathered.layers.boundary ?? null) !== null,
+  })
+}
+
+export function describeOutlineOf(state: DeskState & { readonly run: SeasonRun }, choice: SeasonChoice): Answer {
+  const { run, vetted, brief, gathered } = state
+  const at = vetted.seasons.findIndex(season => season.id === choice.shown)
+  return describeOutline({
+    seasons: vetted.seasons.map((season, i) => ({
+      season,
+      ...run.outlines[i]!,
+      searched: run.searched.find(ground => ground.season === season.id) ?? null,
+    })),
+    ...choice,
+    histories: run.histories,
+    notSeen: run.notSeen,
+    parcels: gathered.layers.parcels ? (run.placements[at] ?? []) : null,
+    settings: brief.outline,
+  })
+}
+
+export function describeAdvanceOf(run: SeasonRun, { vetted }: DeskState, choice: SeasonChoice): Answer {
+  const at = vetted.seasons.findIndex(season => season.id === choice.shown)
+  const before = choice.compared ?? vetted.seasons[Math.max(0, at - 1)]!.id
+  return describeAdvance(run.advance, before, choice.shown)
+}
+
+export function describeWater({ brief, gathered }: DeskState, run: SeasonRun): Answer {
+  if (run.network === null)
+    return plain('No waterways were given.', 'Name a waterway layer in the brief to see where water carries it.')
+  const answer = newestAnswer(run.downstream)
+  if (answer === null) return plain('There is no patch that water could carry from.')
+  return describeDownstream({
+    answer,
+    network: run.network,
+    settings: brief.downstream,
+    profile: brief.species,
+    parcels: gathered.layers.parcels ? run.parcelsAtRisk : null,
+  })
+}
+
+function describeSheets({ brief, run }: DeskState): Answer {
+  if (brief.sheets.length === 0) return plain('The brief names no sheet.', 'Add one under "sheets" in the brief.')
+  if (!run) return plain('Run the season first; the sheets are drawn from its answer.')
+  const count = brief.sheets.length
+  return plain(
+    `${count} ${count === 1 ? 'sheet is' : 'sheets are'} ready.`,
+    'Each is cut to its audience: what an audience may not see is not in the file.',
+  )
+}

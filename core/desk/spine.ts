@@ -1,0 +1,73 @@
+import { QUESTION_WORDS, QUESTIONS, type QuestionId, type SpineEntry } from '../desk-view.ts'
+import type { Phrase } from '../model/index.ts'
+import { newestAnswer } from './outputs.ts'
+import type { DeskState } from './state.ts'
+import { newestSeason } from './summary.ts'
+
+/** The questions with their short live answers; alone enough to tell where things stand. */
+export function buildSpine(state: DeskState): SpineEntry[] {
+  return QUESTIONS.map(question => ({
+    question,
+    words: QUESTION_WORDS[question],
+    answer: shortAnswer(state, question),
+    ...standing(state, question),
+  }))
+}
+
+function shortAnswer(state: DeskState, question: QuestionId): Phrase {
+  const { gathered, vetted, run, brief } = state
+  if (question === 'gather') return [{ kind: 'count', value: gathered.inputs.length, noun: ['layer', 'layers'] }]
+  if (question === 'vet') {
+    const admitted = vetted.admissions.filter(admission => admission.isAdmitted).length
+    return [{ kind: 'count', value: admitted, noun: ['report counts', 'reports count'] }]
+  }
+  if (!run) return []
+  if (question === 'sheets')
+    return [{ kind: 'count', value: brief.sheets.length, noun: ['sheet ready', 'sheets ready'] }]
+  if (question === 'outline') return outlineWords(state)
+  if (question === 'advance') return advanceWords(state)
+  const answer = newestAnswer(run.downstream)
+  if (answer === null || run.network === null) return ['no water to follow']
+  const { length } = run.network
+  const first = [...answer.ordinary.look.keys()].filter(reach => answer.ordinary.look[reach] === 1)
+  return ['look first at ', { kind: 'length', value: first.reduce((sum, reach) => sum + length[reach]!, 0) }]
+}
+
+function outlineWords(state: DeskState): Phrase {
+  const shown = newestSeason(state)
+  const patches = state.run!.outlines.flatMap(outline => outline.patches).filter(patch => patch.season === shown)
+  const gross = patches.reduce((sum, patch) => sum + patch.grossArea, 0)
+  return [
+    { kind: 'area', value: gross },
+    ' gross, ',
+    { kind: 'count', value: patches.length, noun: ['patch', 'patches'] },
+  ]
+}
+
+function advanceWords(state: DeskState): Phrase {
+  const shown = newestSeason(state)
+  const move = state.run!.advance.moves.find(entry => entry.to === shown)
+  const jumps = state.run!.advance.outliers.filter(o => o.season === shown && !o.isAgeUnknown).length
+  const jumped: Phrase = jumps === 0 ? [] : [', ', { kind: 'count', value: jumps, noun: ['jump', 'jumps'] }]
+  if (!move) return ['first season']
+  if (move.edgeMove === null) return ['cannot be told', ...jumped]
+  return [{ kind: 'length', value: move.edgeMove, isSigned: true }, ...jumped]
+}
+
+function standing(state: DeskState, question: QuestionId): Pick<SpineEntry, 'state' | 'note'> {
+  const { gathered, vetted, run, isStale } = state
+  if (question === 'gather') {
+    const refused = gathered.rejected.length
+    return refused === 0 ? { state: 'fresh', note: null } : { state: 'attention', note: `${refused} rows refused` }
+  }
+  if (question === 'vet') {
+    const held = vetted.admissions.filter(admission => !admission.isAdmitted).length
+    return held === 0 ? { state: 'fresh', note: null } : { state: 'attention', note: `${held} held back` }
+  }
+  if (!run) return { state: 'waiting', note: null }
+  if (isStale) return { state: 'stale', note: 'a setting changed since' }
+  const problems = question === 'downstream' ? (run.network?.problems.length ?? 0) : 0
+  return problems > 0
+    ? { state: 'attention', note: `${problems} to look at in the network` }
+    : { state: 'fresh', note: null }
+}

@@ -1,0 +1,190 @@
+import {
+  advanceOfFile,
+  briefForStep,
+  convertFile,
+  describeFile,
+  inspectProject,
+  outlineFile,
+  vetFile,
+  writeDownstream,
+  writeNetwork,
+} from '../../core/desk.ts'
+import { AUDIENCES, describeProblem, InputError } from '../../core/model/index.ts'
+import { readAssets } from '../files/assets.ts'
+import { type Arguments, outlineMethod } from './arguments.ts'
+import type { BatchSession, Outcome } from './session.ts'
+import { UsageError } from './usage.ts'
+
+/** `read FILE`: what a file holds. */
+export async function readCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow(['layer'], 1)
+  const { description, ...doubts } = await describeFile(
+    args.word(0, 'a file'),
+    args.text('layer'),
+    session.files,
+    session.task,
+  )
+  const lines = description.layers.map(
+    layer =>
+      `${layer.name}: ${layer.features} features, ${layer.kind}, ${layer.crs ?? 'no coordinate system'} (${layer.crs_source})`,
+  )
+  return {
+    json: description,
+    text: [`${description.format}`, ...lines].join('\n'),
+    ...doubts,
+  }
+}
+
+/** `vet REPORTS`: one row a finding. */
+export async function vetCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow(['brief'], 1)
+  const brief = await briefForStep(args.text('brief'), session.files)
+  const { findings, rejected, reports, vetted } = await vetFile(
+    args.word(0, 'a report file'),
+    brief,
+    session.files,
+    session.task,
+  )
+  const rows = findings.map(f => [f.severity, f.rule, f.file, f.row, f.reportId, f.reason].join('\t'))
+  return {
+    json: { reports, data_date: vetted.dataDate, findings, admissions: vetted.admissions, rejected },
+    text: [`severity\trule\tfile\trow\treport\treason`, ...rows].join('\n'),
+    rejected,
+  }
+}
+
+/** `outline REPORTS`: patches. */
+export async function outlineCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow(['brief', 'out', 'radius', 'join', 'min-reports', 'method'], 1)
+  const out = args.required('out')
+  const base = await briefForStep(args.text('brief'), session.files)
+  const minReports = args.number('min-reports', { atLeast: 1 })
+  const brief = {
+    ...base,
+    outline: {
+      ...base.outline,
+      radius: args.number('radius', { above: 0 }) ?? base.outline.radius,
+      join: args.number('join', { atLeast: 0 }) ?? base.outline.join,
+      method: outlineMethod(args.text('method')) ?? base.outline.method,
+      ...(minReports === undefined ? {} : { minReports, minReportsUnconfirmed: minReports }),
+    },
+  }
+  const { file, rejected, patches } = await outlineFile(
+    args.word(0, 'a report file'),
+    brief,
+    session.files,
+    session.task,
+  )
+  await session.write(new Map([[out, file]]))
+  return {
+    json: { out, patches: patches.length, rejected },
+    text: `${patches.length} patches written to ${out}.`,
+    rejected,
+  }
+}
+
+/** `advance PATCHES`: front measures. */
+export async function advanceCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow(['reports', 'brief', 'out', 'origin', 'step'], 1)
+  const out = args.required('out')
+  const base = await briefForStep(args.text('brief'), session.files)
+  const origin = args.text('origin')
+  const brief = {
+    ...base,
+    advance: {
+      ...base.advance,
+      origin: origin === undefined ? base.advance.origin : args.place(origin, 'origin'),
+      step: args.number('step', { above: 0 }) ?? base.advance.step,
+    },
+  }
+  const reports = args.text('reports')
+  const step = { patches: args.word(0, 'a patch file'), ...(reports === undefined ? {} : { reports }) }
+  const { json, rejected } = await advanceOfFile(step, brief, session.files, session.task)
+  await session.write(new Map([[out, new TextEncoder().encode(`${JSON.stringify(json, null, 2)}\n`)]]))
+  return { json, text: `Front measures of ${json.seasons.length} seasons written to ${out}.`, rejected }
+}
+
+function networkStep(args: Arguments) {
+  const [direction, id] = [args.text('direction-field'), args.text('id-field')]
+  return {
+    lines: args.word(0, 'a line file'),
+    snap: args.number('snap', { atLeast: 0 }) ?? 2,
+    isNodingCrossings: args.flag('node-crossings'),
+    ...(direction === undefined ? {} : { directionField: direction }),
+    ...(id === undefined ? {} : { idField: id }),
+    outlets: args.texts('outlet').map(text => args.place(text, 'outlet')),
+  }
+}
+
+const NETWORK_OPTIONS = ['out', 'snap', 'node-crossings', 'direction-field', 'id-field', 'outlet'] as const
+
+/** `network LINES`: noded, directed reaches. */
+export async function networkCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow(NETWORK_OPTIONS, 1)
+  const out = args.required('out')
+  const { file, network } = await writeNetwork(networkStep(args), session.files, session.task)
+  await session.write(new Map([[out, file]]))
+  const { reachCount, nodeCount, problems } = network
+  return {
+    json: { out, reaches: reachCount, nodes: nodeCount, problems },
+    text: `${reachCount} reaches and ${nodeCount} nodes written to ${out}; ${problems.length} problems to look at.`,
+  }
+}
+
+/** `downstream LINES --sources PATCHES`: load and risk. */
+export async function downstreamCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow(
+    [...NETWORK_OPTIONS, 'sources', 'retention', 'flood-retention', 'bank', 'bank-scale', 'propagules', 'barriers'],
+    1,
+  )
+  const out = args.required('out')
+  const barriers = args.text('barriers')
+  const given = {
+    retentionOrdinary: args.number('retention', { above: 0 }),
+    retentionFlood: args.number('flood-retention', { above: 0 }),
+    bank: args.number('bank', { above: 0 }),
+    bankScale: args.number('bank-scale', { above: 0 }),
+    propagules: args.number('propagules', { above: 0 }),
+  }
+  const settings = Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined))
+  const step = {
+    ...networkStep(args),
+    sources: args.required('sources'),
+    settings,
+    ...(barriers === undefined ? {} : { barriers }),
+  }
+  const { file, summary } = await writeDownstream(step, session.files, session.task)
+  await session.write(new Map([[out, file]]))
+  const { load_total, deposit_total } = summary.ordinary
+  return {
+    json: { ...summary.ordinary, ...summary, out },
+    text: `Load written to ${out}: ${load_total.toPrecision(4)} propagules a season enter the water, ${deposit_total.toPrecision(4)} settle.`,
+  }
+}
+
+/** `convert IN OUT`: one format to another. */
+export async function convertCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow(['audience', 'to-crs'], 2)
+  const [from, to] = [args.word(0, 'a file'), args.word(1, 'a name for the result')]
+  const audience = args.text('audience') ?? 'crew'
+  if (!(AUDIENCES as readonly string[]).includes(audience))
+    throw new UsageError(`--audience takes ${AUDIENCES.join(', ')}.`)
+  if (![undefined, 'EPSG:4326'].includes(args.text('to-crs')))
+    throw new UsageError('This version writes EPSG:4326 only.')
+  const { file, rejected } = await convertFile(from, to, audience, session.files, session.task)
+  await session.write(new Map([[to, file]]))
+  return { json: { out: to, rejected }, text: `Written to ${to}.`, rejected }
+}
+
+/** `check PROJECT`: integrity of a project file. */
+export async function checkCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
+  args.allow([], 1)
+  const path = args.word(0, 'a project file')
+  const problems = await inspectProject(path, session.files, (await readAssets()).sqlWasm)
+  const first = problems[0]
+  if (first) {
+    process.stderr.write(`${problems.map(describeProblem).join('\n')}\n`)
+    throw new InputError({ ...first, file: path })
+  }
+  return { json: { file: path, problems }, text: `${path} is whole.` }
+}
