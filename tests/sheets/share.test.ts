@@ -69,12 +69,12 @@ describe('cells', () => {
   it('hold every report once, with the promised owners and reports, whatever the order', () => {
     const random = createRandom(7)
     for (let round = 0; round < 60; round++) {
-      const count = 5 + Math.floor(random() * 120)
+      const count = 5 + random.integer(120)
       const points = Array.from({ length: count }, () =>
         pointAt(
-          random() ** 2 * 9000,
-          random() ** 2 * 9000,
-          random() < 0.1 ? null : `owner ${Math.floor(random() * 40)}`,
+          random.next() ** 2 * 9000,
+          random.next() ** 2 * 9000,
+          random.next() < 0.1 ? null : `owner ${random.integer(40)}`,
         ),
       )
       const { cells, hidden } = cellsOf(points, frame)
