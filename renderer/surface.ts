@@ -1,11 +1,11 @@
 import {
   CHANNELS,
-  type FileToken,
   HOST_BEGIN_CALL,
   HOST_TOKEN_HEADER,
   type HostSurface,
   type Startup,
 } from '../electron/ipc/surface.ts'
+import { createPageFiles } from './page-files.ts'
 
 declare global {
   interface Window {
@@ -25,44 +25,41 @@ async function takeToken(): Promise<string> {
   window.history.replaceState(null, '', window.location.pathname)
   const kept = window.sessionStorage.getItem(HOST_TOKEN_HEADER)
   if (code === '' && kept !== null) return kept
-  const answer = await fetch(`/api/${HOST_BEGIN_CALL}`, {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ code }),
-  })
-  if (!answer.ok) throw new Error('This window was not opened by Vinereach. Start it again from the command line.')
-  const { token } = (await answer.json()) as { token: string }
+  const { token } = (await (await send(HOST_BEGIN_CALL, { code }, {})).json()) as { token: string }
   window.sessionStorage.setItem(HOST_TOKEN_HEADER, token)
   return token
 }
 
+async function send(call: string, body: unknown, headers: Record<string, string>): Promise<Response> {
+  const answer = await fetch(`/api/${call}`, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json', ...headers },
+    body: JSON.stringify(body),
+  })
+  if (answer.ok) return answer
+  throw new Error(await refusalOf(answer))
+}
+
+async function refusalOf(answer: Response): Promise<string> {
+  const text = await answer.text()
+  if (!(answer.headers.get('content-type') ?? '').includes('json')) return text
+  const said = JSON.parse(text) as { message?: string }
+  return said.message ?? `The window host answered ${answer.status}.`
+}
+
+/** The host reads what was named at its start; what the person chooses or saves goes through the browser itself. */
 function connectWindowHost(token: string): HostSurface {
-  const send = async (call: string, body: BodyInit, headers: Record<string, string> = {}) => {
-    const answer = await fetch(`/api/${call}`, {
-      method: 'POST',
-      headers: { 'content-type': 'application/json', [HOST_TOKEN_HEADER]: token, ...headers },
-      body,
-    })
-    if (answer.ok) return answer
-    const said = (await answer.json().catch(() => null)) as { reason?: string } | null
-    throw new Error(said?.reason ?? `The window host answered ${answer.status}.`)
-  }
-  const ask = async <T>(call: string, args: object): Promise<T> =>
-    (await (await send(call, JSON.stringify(args))).json()) as T
+  const authorised = { [HOST_TOKEN_HEADER]: token }
+  const page = createPageFiles()
   return {
-    startup: () => ask<Startup>(CHANNELS.startup, {}),
-    chooseFile: kind => ask<FileToken | null>(CHANNELS.chooseFile, { kind }),
+    startup: async () => (await (await send(CHANNELS.startup, [], authorised)).json()) as Startup,
+    chooseFile: kind => page.choose(kind),
     readFile: async (file, relativePath) => {
-      const answer = await send(CHANNELS.readFile, JSON.stringify({ token: file, relativePath }))
-      return new Uint8Array(await answer.arrayBuffer())
+      if (page.holds(file)) return page.read(file, relativePath)
+      const args = relativePath === undefined ? [file] : [file, relativePath]
+      return new Uint8Array(await (await send(CHANNELS.readFile, args, authorised)).arrayBuffer())
     },
-    saveFile: async (suggestedName, bytes) => {
-      const answer = await send(CHANNELS.saveFile, new Blob([bytes as Uint8Array<ArrayBuffer>]), {
-        'content-type': 'application/octet-stream',
-        'x-vinereach-name': encodeURIComponent(suggestedName),
-      })
-      return (await answer.json()) as { name: string } | null
-    },
+    saveFile: async (suggestedName, bytes) => page.save(suggestedName, bytes),
     // A browser window has no menu of its own; the same commands stand in the find box.
     onMenu: () => undefined,
   }

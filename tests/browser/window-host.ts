@@ -34,8 +34,6 @@ const KINDS: Readonly<Record<string, string>> = {
 
 export interface TestHost {
   readonly address: string
-  /** What the window saved, by name. */
-  readonly saved: Map<string, Uint8Array>
   close(): Promise<void>
 }
 
@@ -46,20 +44,18 @@ export interface TestHostOptions {
 }
 
 export async function openTestHost(options: TestHostOptions): Promise<TestHost> {
-  const saved = new Map<string, Uint8Array>()
   const brief = options.brief === undefined ? '{ "title": "Tarn Brook district" }' : options.brief
   const server = createServer((request, response) => {
     response.setHeader('content-security-policy', CONTENT_POLICY)
     const path = new URL(request.url ?? '/', 'http://127.0.0.1').pathname
     const done = path.startsWith('/api/')
-      ? answerCall(path.slice(5), request, response, { saved, brief, locale: options.locale ?? 'en-US' })
+      ? answerCall(path.slice(5), request, response, { brief, locale: options.locale ?? 'en-US' })
       : sendFile(join(options.folder, path === '/' ? 'index.html' : path), response)
     done.catch(() => response.writeHead(404).end())
   })
   await new Promise<void>(resolve => server.listen(0, '127.0.0.1', resolve))
   return {
     address: `http://127.0.0.1:${(server.address() as AddressInfo).port}/#one-time`,
-    saved,
     close: () =>
       new Promise(resolve => {
         server.closeAllConnections()
@@ -75,24 +71,16 @@ async function sendFile(file: string, response: ServerResponse): Promise<void> {
 }
 
 interface Held {
-  readonly saved: Map<string, Uint8Array>
   readonly brief: string | null
   readonly locale: string
 }
 
 async function answerCall(call: string, request: IncomingMessage, response: ServerResponse, held: Held): Promise<void> {
-  const chunks: Buffer[] = []
-  for await (const chunk of request) chunks.push(chunk as Buffer)
-  const body = Buffer.concat(chunks)
+  request.resume()
   const json = (value: unknown) => response.setHeader('content-type', 'application/json').end(JSON.stringify(value))
   const brief = held.brief === null ? null : { token: 'brief-token', name: 'brief.json' }
   if (call === 'begin') json({ token: 'launch-token' })
   else if (call === 'startup') json({ version: '0.1.0', locale: held.locale, brief })
-  else if (call === 'choose-file') json(brief)
   else if (call === 'read-file') response.end(held.brief ?? '')
-  else if (call === 'save-file') {
-    const name = decodeURIComponent(String(request.headers['x-vinereach-name']))
-    held.saved.set(name, new Uint8Array(body))
-    json({ name })
-  } else response.writeHead(404).end()
+  else response.writeHead(404).end()
 }
