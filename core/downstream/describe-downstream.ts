@@ -32,10 +32,13 @@ export function describeDownstream(facts: DownstreamFacts): Answer {
     headline: headlineOf(facts),
     footing: footingOf(facts),
     figures: [...lookFigures(facts), ...parcelFigures(facts), ...hindcastFigures(answer)],
-    chart: answer.loads.length === 0 ? null : chartOf(facts),
+    chart: hasOrder(answer) ? chartOf(facts) : null,
     cannotConclude: openQuestions(facts),
   }
 }
+
+const hasOrder = ({ ordinary, flood }: DownstreamAnswer) =>
+  ordinary.balance.depositTotal > 0 || flood.balance.depositTotal > 0
 
 const length = (value: number): Quantity => ({ kind: 'length', value })
 const share = (value: number): Quantity => ({ kind: 'share', value })
@@ -69,18 +72,23 @@ function listNames(names: readonly string[]): string {
 }
 
 function headlineOf({ answer, network }: DownstreamFacts): Phrase {
-  if (answer.loads.length === 0) return [`No patch of ${answer.season} lies near enough to water to shed into it.`]
   const first = reachesOf(answer.ordinary, 'first')
-  if (first.length === 0)
-    return ['The patches shed into water whose direction is unknown: no order of looking can be given.']
-  const names = namesOf(network, first)
   const floodFirst = reachesOf(answer.flood, 'first')
+  const flood: Phrase =
+    floodFirst.length === 0 ? [] : ['after a flood, first along ', length(bankOf(network, floodFirst))]
+  if (first.length === 0) {
+    const why =
+      answer.loads.length === 0
+        ? `No patch of ${answer.season} lies near enough to water to shed into it in ordinary flow`
+        : 'The patches shed into water whose direction is unknown: no order of looking can be given'
+    return flood.length === 0 ? [`${why}.`] : [`${why}; `, ...flood, '.']
+  }
+  const names = namesOf(network, first)
   return [
     'Look first along ',
     length(bankOf(network, first)),
     names.length === 0 ? ' of bank' : ` of bank, on ${listNames(names)}`,
-    '; after a flood, first along ',
-    length(bankOf(network, floodFirst)),
+    ...(flood.length === 0 ? [] : ['; ', ...flood]),
     '.',
   ]
 }

@@ -42,9 +42,9 @@ export function isOverlapping(a: MultiPolygon, b: MultiPolygon): boolean {
   const [shapeA, shapeB] = [flattenEdges(a, plane), flattenEdges(b, plane)]
   if (isInside(shapeB, shapeA.edges[0]!, shapeA.edges[1]!) || isInside(shapeA, shapeB.edges[0]!, shapeB.edges[1]!))
     return true
-  for (let i = 0; i < shapeA.edges.length; i += 4) {
-    const [ax, ay, bx, by] = shapeA.edges.subarray(i, i + 4) as unknown as [number, number, number, number]
-    if (cutsOf(shapeB, ax, ay, bx, by).length > 0) return true
+  const { edges } = shapeA
+  for (let i = 0; i < edges.length; i += 4) {
+    if (cutsOf(shapeB, edges[i]!, edges[i + 1]!, edges[i + 2]!, edges[i + 3]!).length > 0) return true
   }
   return false
 }

@@ -53,15 +53,7 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
   const line = pieces.path.map(path => paths.line[path]!)
   await task.step(0.86, 'Finding which way the water runs')
   const isOutlet = markOutlets(input, pieces, line, attributes)
-  const direction = decideFlowDirection({
-    from: pieces.from,
-    to: pieces.to,
-    nodeCount: pieces.nodeCount,
-    given: spreadBytes(line, attributes.direction),
-    drop: spreadNumbers(line, attributes.drop),
-    isDeclared: spreadBytes(line, attributes.isDeclared),
-    isOutlet,
-  })
+  const direction = directPieces(pieces, line, attributes, isOutlet)
   await task.step(0.92, 'Ordering the streams')
   const columns = orientPieces(pieces, direction)
   const network = {
@@ -90,6 +82,23 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     unnoded: input.isNodingCrossings ? [] : contacts,
   }
   return { ...draft.network, ...findNetworkProblems(draft) }
+}
+
+function directPieces(
+  pieces: ReachPieces,
+  line: Uint32Array,
+  attributes: LineAttributes,
+  isOutlet: Uint8Array,
+): FlowDirection {
+  return decideFlowDirection({
+    from: pieces.from,
+    to: pieces.to,
+    nodeCount: pieces.nodeCount,
+    given: spreadBytes(line, attributes.direction),
+    drop: spreadNumbers(line, attributes.drop),
+    isDeclared: spreadBytes(line, attributes.isDeclared),
+    isOutlet,
+  })
 }
 
 /** A line's value for each of its pieces. */

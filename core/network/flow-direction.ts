@@ -18,13 +18,19 @@ export interface DirectionInput {
   readonly isOutlet: Uint8Array
 }
 
+/** A piece on which evidence overruled digitised order, or on which elevations speak against the attribute that was followed. */
+export interface DirectionConflict {
+  readonly reach: number
+  readonly kind: 'outlet-overruled' | 'elevation-overruled' | 'attribute-against-elevation'
+}
+
 export interface FlowDirection {
   /** 1 where the water runs against the digitised order. */
   readonly isFlipped: Uint8Array
   readonly evidence: Uint8Array
   readonly isBothWays: Uint8Array
-  /** Pieces whose digitised order was overruled by the way to an outlet. */
-  readonly overruled: readonly number[]
+  /** Pieces about which two kinds of evidence disagree, ascending. */
+  readonly conflicts: readonly DirectionConflict[]
   /** Node of the one end of each unmarked part of the network that the water can only leave by. */
   readonly foundOutlets: readonly number[]
 }
@@ -57,11 +63,12 @@ export function decideFlowDirection(input: DirectionInput): FlowDirection {
       isOpen[r] = 1 - input.isDeclared[r]!
     }
   }
-  const state: DirectionState = { input, isFlipped, evidence, isBothWays, isOpen, overruled: [] }
+  const state: DirectionState = { input, isFlipped, evidence, isBothWays, isOpen, conflicts: [] }
+  noteElevationConflicts(state)
   const ends = groupEndsByNode(input.from, input.to, input.nodeCount)
   const foundOutlets = findOutlets(state, ends)
   leadToOutlets(state, ends, foundOutlets)
-  return { isFlipped, evidence, isBothWays, overruled: state.overruled.sort((a, b) => a - b), foundOutlets }
+  return { isFlipped, evidence, isBothWays, conflicts: state.conflicts.sort((a, b) => a.reach - b.reach), foundOutlets }
 }
 
 interface DirectionState {
@@ -70,7 +77,17 @@ interface DirectionState {
   readonly evidence: Uint8Array
   readonly isBothWays: Uint8Array
   readonly isOpen: Uint8Array
-  readonly overruled: number[]
+  readonly conflicts: DirectionConflict[]
+}
+
+function noteElevationConflicts({ input, evidence, isFlipped, conflicts }: DirectionState): void {
+  for (let reach = 0; reach < evidence.length; reach++) {
+    const drop = input.drop[reach]!
+    if (evidence[reach] === code('elevation') && isFlipped[reach])
+      conflicts.push({ reach, kind: 'elevation-overruled' })
+    const isAgainst = (input.given[reach] === 1 && drop < 0) || (input.given[reach] === 2 && drop > 0)
+    if (isAgainst) conflicts.push({ reach, kind: 'attribute-against-elevation' })
+  }
 }
 
 /** In parts of the network without a marked outlet: the only dead end, else the only node at all, that water enters and does not leave. */
@@ -165,5 +182,5 @@ function turn(state: DirectionState, reach: number): void {
   state.isFlipped[reach] = 1
   state.isOpen[reach] = 0
   state.evidence[reach] = code('outlet')
-  state.overruled.push(reach)
+  state.conflicts.push({ reach, kind: 'outlet-overruled' })
 }

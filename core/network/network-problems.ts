@@ -109,13 +109,13 @@ function findGaps(draft: NetworkDraft, ends: NodeLists): NetworkProblem[] {
 
 function findReversed(draft: NetworkDraft, ends: NodeLists, sinks: readonly number[]): NetworkProblem[] {
   const { network, direction } = draft
-  const problems = direction.overruled.map(reach =>
+  const problems = direction.conflicts.map(({ reach, kind }) =>
     atNode(
       draft,
       'reversed',
       network.from[reach]!,
       [reach],
-      `${capital(lineName(draft, reach))} is digitised against the way to the outlet; its flow was taken toward the outlet.`,
+      `${capital(lineName(draft, reach))} ${CONFLICT_WORDS[kind]}.`,
     ),
   )
   const inner = sinks.filter(v => degree(ends, v) > 1)
@@ -132,6 +132,12 @@ function findReversed(draft: NetworkDraft, ends: NodeLists, sinks: readonly numb
   }
   return problems
 }
+
+const CONFLICT_WORDS = {
+  'outlet-overruled': 'is digitised against the way to the outlet; its flow was taken toward the outlet',
+  'elevation-overruled': 'is digitised uphill; its flow was taken downhill',
+  'attribute-against-elevation': 'flows uphill by its direction attribute; the attribute was followed',
+} as const
 
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1)
 

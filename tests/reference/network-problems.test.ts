@@ -71,7 +71,9 @@ describe('direction of flow', () => {
 
   it('takes elevations where no attribute tells', async () => {
     const up = await build([{ path: main, attributes: { z_from: 10, z_to: 12 } }])
-    expect(reachProperties(up, 0).direction_evidence).toBe('elevation')
+    expect(reachProperties(up, 0)).toMatchObject({ direction_evidence: 'elevation', problem: 'reversed' })
+    const told = await build([{ path: main, attributes: { z_from: 10, z_to: 12, direction: 'with' } }])
+    expect(reachProperties(told, 0)).toMatchObject({ direction_evidence: 'attribute', problem: 'reversed' })
     expect([...up.coords.slice(0, 2)]).toEqual(placeAt(0, -1000))
   })
 

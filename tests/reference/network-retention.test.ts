@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { type LoadSystem, planLoad, solveLoad } from '../../core/downstream/index.ts'
+import { type LoadSystem, planLoad, solveAdjoint, solveLoad } from '../../core/downstream/index.ts'
 import values from './values/network.json' with { type: 'json' }
 
 /** Source: values/network.json `retention-split`, closed form M exp(-k L) worked by hand; exact to 1e-12. */
@@ -103,5 +103,35 @@ describe('transport with retention and a split', () => {
     }
     const { node } = solveLoad(planLoad(loop, closedLoop), { ...source, load: Float64Array.of(100) })
     expect(node[1]).toBeCloseTo(50 / (1 - 0.125), 10)
+  })
+
+  it('follows a loop too large to factor round until nothing moves', () => {
+    // A ring of 600 arcs, T = exp(-1/50) each; a unit enters at node 0 through an arc of its own. By hand N_k = T^k / (1 - T^600).
+    const size = 600
+    const passed = Math.exp(-1 / 50)
+    const arcs = [...Array(size).keys()]
+    const ring: LoadSystem = {
+      nodeCount: size + 1,
+      arcCount: size + 1,
+      from: Uint32Array.from([...arcs, size]),
+      to: Uint32Array.from([...arcs.map(k => (k + 1) % size), 0]),
+      length: new Float64Array(size + 1).fill(1),
+      retention: Float64Array.from([...arcs.map(() => 50), Number.POSITIVE_INFINITY]),
+      share: new Float64Array(size + 1).fill(1),
+      barrierOffsets: new Uint32Array(size + 2),
+      barrierPlace: new Float64Array(0),
+      barrierPass: new Float64Array(0),
+      outOffsets: Uint32Array.from([...arcs, size, size + 1]),
+      outArcs: Uint32Array.from([...arcs, size]),
+    }
+    const plan = planLoad(ring, closedLoop)
+    const { node, deposit } = solveLoad(plan, { ...source, arc: Uint32Array.of(size), load: Float64Array.of(1) })
+    for (const k of [0, 1, 300, 599]) {
+      expect(Math.abs((node[k]! * (1 - passed ** size)) / passed ** k - 1)).toBeLessThan(1e-10)
+    }
+    expect(deposit.reduce((sum, value) => sum + value, 0)).toBeCloseTo(1, 9)
+    // The adjoint of all deposits is 1 wherever nothing leaves but by deposit.
+    const value = solveAdjoint(plan, new Float64Array(size + 1).fill(1))
+    for (const k of [0, 17, 599]) expect(value[k]).toBeCloseTo(1, 9)
   })
 })
