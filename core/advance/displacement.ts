@@ -3,6 +3,7 @@ import type { MultiPolygon, Patch, Polygon, Task } from '../model/index.ts'
 import { weightedQuantile } from '../stats/index.ts'
 import { type BoundaryPoint, walkPart } from './boundary-points.ts'
 import { type Bounds, boundsOf, createExtent, type Extent } from './extent.ts'
+import type { KnownGround } from './known-ground.ts'
 
 /** What the outlines show between two seasons; distances in metres, positive outward. */
 export interface Displacement {
@@ -29,17 +30,16 @@ export interface SeasonExtent {
 export interface DisplacementInput {
   readonly older: SeasonExtent
   readonly newer: SeasonExtent
-  /** Ground that any earlier season had searched; null where nothing is known of searching. */
-  readonly searched: Extent | null
-  /** Extents of all earlier seasons: ground outlined before is not newly found. */
-  readonly outlinedBefore: readonly MultiPolygon[]
+  /** Ground that earlier seasons had looked at. */
+  readonly known: KnownGround
   readonly step: number
   readonly engine: PolygonEngine
 }
 
 /** Measures the displacement of the newer boundary from the older extent, and of the older from the newer. */
 export async function measureDisplacement(input: DisplacementInput, task: Task): Promise<Displacement> {
-  const { older, newer, searched, step, engine } = input
+  const { older, newer, step, engine } = input
+  const { searched } = input.known
   await task.step(0, 'Boundary displacement')
   const points = overlappingPoints(newer.patches, older.extent, step, engine)
   const distances = await distancesTo(older.extent, points, task.part(0, 0.5))
@@ -62,7 +62,7 @@ export async function measureDisplacement(input: DisplacementInput, task: Task):
     boundaryLength: points.reduce((sum, point) => sum + point.weight, 0),
     boundaryPoints: points.length,
     searchedPoints: onSearched.length,
-    newlyFoundArea: searched === null ? 0 : newlyFoundArea(input, searched),
+    newlyFoundArea: searched === null ? 0 : newlyFoundArea(input),
   }
 }
 
@@ -110,8 +110,7 @@ async function distancesTo(extent: Extent, points: readonly BoundaryPoint[], tas
 }
 
 /** Each patch's gross area times the share of its ground that nobody had searched or outlined before. */
-function newlyFoundArea({ newer, outlinedBefore, engine }: DisplacementInput, searched: Extent): number {
-  const known = engine.union([searched.shape, ...outlinedBefore])
+function newlyFoundArea({ newer, known: { all: known }, engine }: DisplacementInput): number {
   const boxes = known.map(polygon => boundsOf(polygon[0] ?? new Float64Array()))
   return newer.patches.reduce((sum, patch) => {
     const whole = planarArea(patch.planar)

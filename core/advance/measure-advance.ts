@@ -20,7 +20,7 @@ import { findInfestedPlaces, measureAlongWater } from './along-water.ts'
 import { buildSeasonExtent, measureDisplacement, type SeasonExtent } from './displacement.ts'
 import { estimateEdgeMove } from './edge-move.ts'
 import { medianElongation } from './elongation.ts'
-import { createExtent, type Extent } from './extent.ts'
+import { gatherKnownGround, type KnownGround } from './known-ground.ts'
 import { type Lineage, traceLineage } from './lineage.ts'
 import { findOutliers } from './outliers.ts'
 import { chooseLead } from './rates.ts'
@@ -111,8 +111,8 @@ export async function measureAdvance(input: AdvanceInput, task: Task): Promise<A
 /** What every pair of seasons needs, made once. */
 interface Work {
   readonly extents: readonly SeasonExtent[]
-  /** Ground searched in any season before season i; null where nothing is known of searching. */
-  readonly searchedBefore: readonly (Extent | null)[]
+  /** Ground that the seasons before season i had looked at. */
+  readonly known: readonly KnownGround[]
   readonly lineage: Lineage
   readonly sightings: readonly (SeasonSightings | undefined)[]
   readonly visits: readonly (number | undefined)[]
@@ -122,6 +122,9 @@ interface Work {
   readonly bank: number
 }
 
+/** Patches placed on the water between two steps of the task. */
+const PATCHES_A_STEP = 20
+
 async function prepare(input: AdvanceInput, task: Task): Promise<Work> {
   const { seasons, patchesBySeason, engine } = input
   const bank = input.bank ?? BANK_DISTANCE
@@ -130,16 +133,22 @@ async function prepare(input: AdvanceInput, task: Task): Promise<Work> {
   const sightings = ids.map(id => input.sightings.find(entry => entry.season === id))
   const grounds = ids.map(id => input.searched.find(entry => entry.season === id))
   const placed: PlacedOnWater[][] = []
+  const extents: SeasonExtent[] = []
   for (const [i, patches] of patchesBySeason.entries()) {
-    await task.step(i / seasons.length, `Patches on the water, ${ids[i]}`)
-    placed.push(patches.flatMap(patch => placePatch(patch, input.waterways, bank, lineage)))
+    await task.step((0.6 * i) / seasons.length, `Patches on the water, ${ids[i]}`)
+    extents.push(buildSeasonExtent(patches, engine, input.extentsBySeason?.[i]))
+    const places: PlacedOnWater[] = []
+    for (const [k, patch] of patches.entries()) {
+      if (k % PATCHES_A_STEP === 0) await task.step((0.6 * i) / seasons.length, `Patches on the water, ${ids[i]}`)
+      places.push(...placePatch(patch, input.waterways, bank, lineage))
+    }
+    placed.push(places)
   }
+  const outlined = extents.map(entry => entry.extent.shape)
+  const known = await gatherKnownGround(grounds, outlined, engine, task.part(0.6, 1))
   return {
-    extents: patchesBySeason.map((patches, i) => buildSeasonExtent(patches, engine, input.extentsBySeason?.[i])),
-    searchedBefore: seasons.map((_, i) => {
-      const before = grounds.slice(0, i).flatMap(ground => (ground === undefined ? [] : [ground.planar]))
-      return before.length === 0 ? null : createExtent(engine.union(before))
-    }),
+    extents,
+    known,
     lineage,
     sightings,
     visits: seasons.map((_, i) => sightings[i]?.visits.length ?? grounds[i]?.visits),
@@ -167,8 +176,7 @@ async function measurePair(input: AdvanceInput, work: Work, i: number, task: Tas
     {
       older: work.extents[i - 1]!,
       newer: work.extents[i]!,
-      searched: work.searchedBefore[i]!,
-      outlinedBefore: work.extents.slice(0, i).map(entry => entry.extent.shape),
+      known: work.known[i]!,
       step: settings.step,
       engine: input.engine,
     },
