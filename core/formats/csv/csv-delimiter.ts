@@ -1,3 +1,4 @@
+/// <reference path="./papaparse.d.ts" />
 import papa from 'papaparse'
 
 const DELIMITERS = [',', ';', '\t'] as const

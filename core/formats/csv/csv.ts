@@ -1,3 +1,4 @@
+/// <reference path="./papaparse.d.ts" />
 import papa from 'papaparse'
 import { GeometryBuilder, type Layer, layerKind } from '../../geo/index.ts'
 import { InputError, type Problem } from '../../model/problem.ts'

@@ -1,3 +1,4 @@
+/// <reference path="./geojson-validation.d.ts" />
 import { isGeometryObject } from 'geojson-validation'
 import type { GeometryBuilder, GeometryKind } from '../../geo/index.ts'
 import { findDegreeFault } from '../crs-of-file.ts'

@@ -4,7 +4,7 @@ import { InputError, type Problem } from '../../model/problem.ts'
 import { uniqueNames } from '../build-columns.ts'
 import { findCellDecoder, isValidUtf8 } from '../decode-text.ts'
 import { decideDbfEncoding } from './dbf-encoding.ts'
-import type { ShpPlace } from './shp-records.ts'
+import type { ShpPlace } from './shp-index.ts'
 
 export interface DbfTable {
   readonly recordCount: number

@@ -1,3 +1,4 @@
+/// <reference path="./shpjs.d.ts" />
 import { parseDbf, parseShp, type ShpjsGeometry } from 'shpjs'
 import type { Layer } from '../../geo/index.ts'
 

@@ -5,7 +5,8 @@ import { decodeText } from '../decode-text.ts'
 import { chooseLayers, type FileReading, type ReadOptions } from '../file-reading.ts'
 import { type DbfTable, openDbfTable } from './dbf-records.ts'
 import { findSecondReadingFault, SECOND_READING_RECORDS } from './second-reading.ts'
-import { createShpDecoder, indexShpRecords, type ShpPlace } from './shp-records.ts'
+import { indexShpRecords, type ShpPlace } from './shp-index.ts'
+import { createShpDecoder } from './shp-records.ts'
 import { readZipDirectory, unpackEntry, type ZipEntry } from './zip-gate.ts'
 
 /** The files of one layer, unpacked. */
