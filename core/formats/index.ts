@@ -20,3 +20,4 @@ export {
   type WritableGeometry,
   writeGeoJson,
 } from './write-geojson.ts'
+export { type ShapefileField, type ShapefileLayer, type ShapefileShape, writeShapefile } from './write-shapefile.ts'
