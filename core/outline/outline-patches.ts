@@ -1,26 +1,12 @@
 import type { PolygonEngine, WorkingFrame } from '../geo/index.ts'
-import type {
-  Find,
-  MultiPolygon,
-  OutlineSettings,
-  Patch,
-  PlainDate,
-  SeasonSightings,
-  SingleFind,
-  Task,
-} from '../model/index.ts'
+import type { Find, MultiPolygon, OutlineSettings, Patch, SeasonSightings, SingleFind, Task } from '../model/index.ts'
+import { type ClearGround, indexClearGround } from './clear-ground.ts'
 import { createArcsClosing } from './closing-arcs.ts'
 import { createGeosClosing } from './closing-geos.ts'
 import { circlesOf, type Disc, discsOfFinds } from './discs.ts'
 import { groupDiscs } from './group-discs.ts'
 import { type JoinBreaks, prepareJoinBreaks } from './join-breaks.ts'
 import { outlinePatch } from './patch-outline.ts'
-
-/** Ground that was searched and found clear on a day, given with an extent. Working frame. */
-export interface ClearGround {
-  readonly date: PlainDate
-  readonly planar: MultiPolygon
-}
 
 export interface OutlineInput {
   readonly sightings: SeasonSightings
@@ -64,6 +50,7 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
   await task.step(0, 'Grouping finds into patches')
   const breaks = prepareJoinBreaks(input.joinBreaks)
   const groups = groupsOf(discsOfFinds(counted), settings, breaks)
+  const findClearGround = indexClearGround(input.clearGround)
   const patches: Patch[] = []
   const singles: SingleFind[] = []
   let done = 0
@@ -76,7 +63,7 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
       sinceStep = 0
     }
     if (isPatch(discs, settings)) {
-      const patch = await outlinePatch({ ...input, discs, closing, breaks }, part)
+      const patch = await outlinePatch({ ...input, discs, closing, breaks, findClearGround }, part)
       if (patch !== null) patches.push(patch)
     } else singles.push(singleOf(discs, sightings.season))
     done += discs.length

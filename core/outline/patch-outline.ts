@@ -1,20 +1,20 @@
 import { boxOf, measureArea, type PolygonEngine, planarArea, toGlobePolygons, type WorkingFrame } from '../geo/index.ts'
 import {
-  type Box,
   type Interval,
   type MultiPolygon,
   type OutlineSettings,
   type Patch,
+  type PlainDate,
   type SeasonSightings,
   squareMetres,
   type Task,
 } from '../model/index.ts'
 import { measureCanopy } from './canopy.ts'
+import type { ClearGroundFinder } from './clear-ground.ts'
 import type { ClosingEngine } from './closing-engine.ts'
 import { outlineByDensity } from './density.ts'
 import { circlesOf, type Disc } from './discs.ts'
 import type { JoinBreaks } from './join-breaks.ts'
-import type { ClearGround } from './outline-patches.ts'
 import { estimateAreaRatios } from './position-error.ts'
 
 export interface PatchInput {
@@ -24,7 +24,7 @@ export interface PatchInput {
   readonly settings: OutlineSettings
   readonly frame: WorkingFrame
   readonly engine: PolygonEngine
-  readonly clearGround: readonly ClearGround[]
+  readonly findClearGround: ClearGroundFinder
   readonly breaks: JoinBreaks | null
   readonly isComputingIntervals: boolean
 }
@@ -112,30 +112,25 @@ const valid = (engine: PolygonEngine, shape: MultiPolygon, discs: number): Multi
   discs === 1 || engine.isValid(shape) ? shape : engine.makeValid(shape)
 
 /** Ground of the patch that was searched and found clear after every find there. */
-function clearedGround({ discs, closing, engine, clearGround }: PatchInput, gross: MultiPolygon): MultiPolygon {
+function clearedGround({ discs, closing, engine, findClearGround }: PatchInput, gross: MultiPolygon): MultiPolygon {
   const box = boxOf(gross)
-  const cuts: MultiPolygon[] = []
-  for (const { date, planar } of clearGround) {
-    const ground = near(planar, box)
-    if (ground.length === 0) continue
+  if (box === undefined) return []
+  const byDate = new Map<PlainDate, MultiPolygon[]>()
+  for (const { date, planar } of findClearGround(box)) {
+    const same = byDate.get(date)
+    if (same) same.push(planar)
+    else byDate.set(date, [planar])
+  }
+  const cuts = [...byDate].map(([date, ground]) => {
     const later = discs.filter(disc => disc.finds[0]!.date >= date)
     const kept = later.length === 0 ? [] : closing.close(circlesOf(later), { half: 0, minimumHole: 0 }).shape
-    cuts.push(subtract(engine, ground, kept))
-  }
+    return subtract(engine, engine.union(ground), kept)
+  })
   return cuts.length === 0 ? [] : engine.union(cuts)
 }
 
 const subtract = (engine: PolygonEngine, shape: MultiPolygon, cut: MultiPolygon): MultiPolygon =>
   cut.length === 0 ? shape : engine.difference(shape, cut)
-
-/** The polygons of a shape whose boxes meet a box. */
-function near(shape: MultiPolygon, box: Box | undefined): MultiPolygon {
-  if (box === undefined) return []
-  return shape.filter(polygon => {
-    const own = boxOf([polygon])
-    return own !== undefined && own[0] <= box[2] && own[2] >= box[0] && own[1] <= box[3] && own[3] >= box[1]
-  })
-}
 
 type Shares = Pick<Patch, 'measuredShare' | 'defaultShare' | 'infillShare'>
 
