@@ -79,7 +79,12 @@ const patchMark = (token: 'shown' | 'compared', hatch: Hatch, dash: number[] | n
     palette => [
       { type: 'fill', opacity: 0.5, paint: { 'fill-color': palette[`${token}-wash`], 'fill-antialias': false } },
       hatched(hatch, token, 0.9),
-      line(palette[token], token === 'shown' ? 2 : 1.5, dash === null ? {} : { dash }),
+      // Far out a patch is smaller than its hatch: a heavier edge keeps it in sight as a mark of its colour.
+      line(
+        palette[token],
+        token === 'shown' ? byZoom(10, 5, 13, 2.2) : byZoom(10, 4, 13, 1.5),
+        dash === null ? {} : { dash },
+      ),
       {
         ...label(palette, palette[token], ['get', 'label'], {
           'text-ignore-placement': true,
@@ -130,7 +135,7 @@ const dot = (fill: string, ring: string, radius: unknown, width = 1): Stroke => 
   paint: { 'circle-color': fill, 'circle-radius': radius, 'circle-stroke-color': ring, 'circle-stroke-width': width },
 })
 
-const small = byZoom(10, 1.6, 14, 3.2, 17, 6)
+const small = byZoom(10, 0.9, 13, 2, 15, 3.4, 17, 6)
 
 /** Marks from the ground up: the order of drawing. */
 export const MARKS: readonly Mark[] = [

@@ -94,7 +94,7 @@ export function createDesk({ files, host }: Options): Desk {
     async run(settings) {
       const task = createTask(host)
       for (let i = 0; i < 30; i++) {
-        await new Promise(resolve => setTimeout(resolve, state.hasRun ? 40 : 5))
+        await new Promise(resolve => setTimeout(resolve, state.hasRun ? 120 : 5))
         await task.step(i / 30, i < 12 ? 'Drawing outlines' : 'Following the water')
       }
       state.join = Number(settings?.['outline.join_m'] ?? state.join)
@@ -161,7 +161,7 @@ export function createDesk({ files, host }: Options): Desk {
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 792 612"><rect width="792" height="612" fill="#fff"/><path d="M36 36H560V576H36Z" fill="none" stroke="#1d2a30"/></svg>'
       return new TextEncoder().encode(format === 'svg' ? svg : '%PDF-1.7\n%fixture\n')
     },
-    writeProject: () => new TextEncoder().encode('fixture'),
+    writeProject: async () => new TextEncoder().encode('fixture'),
     outputs: async () => new Map(),
   }
 }
