@@ -15,38 +15,34 @@ export interface OwnedPoint {
   readonly ownerId: string | null
 }
 
-/** A square of ground with the number of reports in it. */
+/** A rectangle of ground, whole cells on a side, with the number of reports in it. */
 export interface ReportCell {
   /** Degrees, closed, counter-clockwise. */
   readonly outline: Polygon
-  /** Edge, metres in the frame. */
-  readonly size: number
-  readonly reports: number
-  readonly owners: number
+  /** Width and height, metres in the frame. */
+  readonly size: readonly [width: number, height: number]
+  /** One number a group of points; null where that group alone is too few to show. */
+  readonly reports: readonly (number | null)[]
 }
 
 export interface CellCover {
   readonly cells: readonly ReportCell[]
-  /** Reports that no cell may show: too few people or reports in all. */
-  readonly hidden: number
-}
-
-interface PlanarPoint {
-  readonly x: number
-  readonly y: number
-  readonly ownerId: string | null
+  /** By group: reports that no cell may show, since people or reports are too few in all. */
+  readonly hidden: readonly number[]
 }
 
 /**
- * Covers points with squares of at least `size` metres, each with at least 5 owners and 3 reports.
- * One square that holds everything is cut into quarters as long as every quarter with a report in it still may be shown; so squares
- * are disjoint, a lonely report makes its square grow, and no difference of two counts gives a small one away.
- * `holders` are places of owners that count as owners of the square without a report (parcels); without them the owners of the
- * reports' ground count alone.
+ * Covers groups of points (seasons) with the same rectangles of whole cells, `size` metres or more on a side, in each of which
+ * at least one group has 5 owners and 3 reports; a group that has not is not counted there.
+ * One rectangle round everything is cut in two along a line of the grid as long as both sides may still be shown, each
+ * shrunk to the cells that hold reports: rectangles are disjoint, a lonely report makes its own grow, and no difference of
+ * two counts gives a small one away.
+ * `holders` are places of owners that count as owners of the ground without a report (parcels); without them the owners of
+ * the reports' ground count alone. The order of the points does not matter.
  * Errors: InputError for a size under 1 km.
  */
 export function cellsOf(
-  points: readonly OwnedPoint[],
+  groups: readonly (readonly OwnedPoint[])[],
   frame: WorkingFrame,
   size: number = LEAST_CELL,
   holders: readonly OwnedPoint[] = [],
@@ -59,96 +55,99 @@ export function cellsOf(
       remedy: 'Give a cell size of 1000 m or more.',
     })
   }
-  if (points.length === 0) return { cells: [], hidden: 0 }
-  const place = ({ longitude, latitude, ownerId }: OwnedPoint): PlanarPoint => {
+  const place = ({ longitude, latitude, ownerId }: OwnedPoint): GridPoint => {
     const [x, y] = frame.toPlane(longitude, latitude)
-    return { x, y, ownerId }
+    return { column: Math.floor(x / size), row: Math.floor(y / size), ownerId }
   }
-  const planar = points.map(place)
-  const root = rootSquare(planar, size)
-  const inRoot = holders.map(place).filter(point => isIn(root, point))
-  const squares = split(root, planar, inRoot, size)
-  if (squares === null) return { cells: [], hidden: points.length }
-  return { cells: squares.map(square => cellFrom(square, frame)), hidden: 0 }
+  const placed = groups.map(points => points.map(place))
+  const owners = ownersByCell(holders.map(place))
+  const blocks = placed.some(points => mayShow(points, placed, owners)) ? split(placed, owners) : []
+  const cells = blocks.map(block => {
+    const reports = block.map(points => (mayShow(points, block, owners) ? points.length : null))
+    return { ...cellFrom(spanOf(block), size, frame), reports }
+  })
+  const shown = groups.map((_, group) => cells.reduce((sum, cell) => sum + (cell.reports[group] ?? 0), 0))
+  return { cells, hidden: groups.map((points, group) => points.length - shown[group]!) }
 }
 
-interface Square {
-  readonly x: number
-  readonly y: number
-  readonly size: number
+interface GridPoint {
+  readonly column: number
+  readonly row: number
+  readonly ownerId: string | null
 }
 
-interface CountedSquare extends Square {
-  readonly reports: number
-  readonly owners: number
-}
+/** Points of every group in one rectangle. */
+type GridBlock = readonly (readonly GridPoint[])[]
+/** First and last column and row. */
+type Span = readonly [left: number, bottom: number, right: number, top: number]
+type OwnersByCell = ReadonlyMap<string, readonly string[]>
 
-/** The smallest square of edge size x 2^k, on multiples of its own edge, that holds every point. */
-function rootSquare(points: readonly PlanarPoint[], size: number): Square {
-  for (let edge = size; ; edge *= 2) {
-    const [x, y] = [Math.floor(points[0]!.x / edge) * edge, Math.floor(points[0]!.y / edge) * edge]
-    const square = { x, y, size: edge }
-    if (points.every(point => isIn(square, point))) return square
-    // Points on both sides of a line that all edges share (an axis of the frame) never meet in one aligned square.
-    if (edge > 1e8) return surrounding(points, size)
+function ownersByCell(holders: readonly GridPoint[]): OwnersByCell {
+  const sets = new Map<string, Set<string>>()
+  for (const { column, row, ownerId } of holders) {
+    if (ownerId === null) continue
+    const key = `${column},${row}`
+    const held = sets.get(key)
+    if (held === undefined) sets.set(key, new Set([ownerId]))
+    else held.add(ownerId)
   }
+  return new Map([...sets].map(([key, held]) => [key, [...held]]))
 }
 
-function surrounding(points: readonly PlanarPoint[], size: number): Square {
-  const xs = points.map(point => point.x)
-  const ys = points.map(point => point.y)
-  const x = Math.floor(Math.min(...xs) / size) * size
-  const y = Math.floor(Math.min(...ys) / size) * size
-  let edge = size
-  while (x + edge <= Math.max(...xs) || y + edge <= Math.max(...ys)) edge *= 2
-  return { x, y, size: edge }
-}
-
-const isIn = ({ x, y, size }: Square, point: PlanarPoint): boolean =>
-  point.x >= x && point.x < x + size && point.y >= y && point.y < y + size
-
-/** The square, or its quarters where all of them may be shown; null where the square itself may not. */
-function split(
-  square: Square,
-  points: readonly PlanarPoint[],
-  holders: readonly PlanarPoint[],
-  least: number,
-): CountedSquare[] | null {
-  const owners = new Set([...points, ...holders].flatMap(({ ownerId }) => (ownerId === null ? [] : [ownerId])))
-  if (points.length < LEAST_REPORTS || owners.size < LEAST_OWNERS) return null
-  const whole = { ...square, reports: points.length, owners: owners.size }
-  if (square.size < 2 * least) return [whole]
-  const half = square.size / 2
-  const quarters: CountedSquare[] = []
-  for (const [dx, dy] of [
-    [0, 0],
-    [half, 0],
-    [0, half],
-    [half, half],
-  ] as const) {
-    const quarter = { x: square.x + dx, y: square.y + dy, size: half }
-    const inside = points.filter(point => isIn(quarter, point))
-    if (inside.length === 0) continue
-    const parts = split(
-      quarter,
-      inside,
-      holders.filter(point => isIn(quarter, point)),
-      least,
-    )
-    if (parts === null) return [whole]
-    quarters.push(...parts)
+function spanOf(block: GridBlock): Span {
+  let [left, bottom, right, top] = [Infinity, Infinity, -Infinity, -Infinity]
+  for (const { column, row } of block.flat()) {
+    left = Math.min(left, column)
+    right = Math.max(right, column)
+    bottom = Math.min(bottom, row)
+    top = Math.max(top, row)
   }
-  return quarters
+  return [left, bottom, right, top]
 }
 
-function cellFrom({ x, y, size, reports, owners }: CountedSquare, frame: WorkingFrame): ReportCell {
+/** Whether a group may be counted in the rectangle of its block. */
+function mayShow(points: readonly GridPoint[], block: GridBlock, owners: OwnersByCell): boolean {
+  if (points.length < LEAST_REPORTS) return false
+  const seen = new Set(points.flatMap(({ ownerId }) => (ownerId === null ? [] : [ownerId])))
+  const [left, bottom, right, top] = spanOf(block)
+  for (let column = left; column <= right && seen.size < LEAST_OWNERS; column++) {
+    for (let row = bottom; row <= top && seen.size < LEAST_OWNERS; row++) {
+      for (const owner of owners.get(`${column},${row}`) ?? []) seen.add(owner)
+    }
+  }
+  return seen.size >= LEAST_OWNERS
+}
+
+/** The block, or its pieces by the cut that leaves the least ground, as long as one may be made. */
+function split(block: GridBlock, owners: OwnersByCell): GridBlock[] {
+  const [left, bottom, right, top] = spanOf(block)
+  let best: { readonly sides: readonly [GridBlock, GridBlock]; readonly ground: number } | null = null
+  const consider = (isFirst: (point: GridPoint) => boolean) => {
+    const sides = [
+      block.map(points => points.filter(isFirst)),
+      block.map(points => points.filter(p => !isFirst(p))),
+    ] as const
+    const ground = sides.reduce((sum, side) => sum + groundOf(spanOf(side)), 0)
+    if (best !== null && ground >= best.ground) return
+    if (sides.every(side => side.some(points => mayShow(points, side, owners)))) best = { sides, ground }
+  }
+  for (let column = left + 1; column <= right; column++) consider(point => point.column < column)
+  for (let row = bottom + 1; row <= top; row++) consider(point => point.row < row)
+  const cut = best as { readonly sides: readonly [GridBlock, GridBlock] } | null
+  return cut === null ? [block] : cut.sides.flatMap(side => split(side, owners))
+}
+
+const groundOf = ([left, bottom, right, top]: Span): number => (right - left + 1) * (top - bottom + 1)
+
+function cellFrom([left, bottom, right, top]: Span, size: number, frame: WorkingFrame): Omit<ReportCell, 'reports'> {
+  const [x0, y0, x1, y1] = [left * size, bottom * size, (right + 1) * size, (top + 1) * size]
   const corners = [
-    [x, y],
-    [x + size, y],
-    [x + size, y + size],
-    [x, y + size],
-    [x, y],
+    [x0, y0],
+    [x1, y0],
+    [x1, y1],
+    [x0, y1],
+    [x0, y0],
   ] as const
-  const outline = Float64Array.from(corners.flatMap(([cx, cy]) => [...frame.toGlobe(cx, cy)]))
-  return { outline: [outline], size, reports, owners }
+  const outline = Float64Array.from(corners.flatMap(([x, y]) => [...frame.toGlobe(x, y)]))
+  return { outline: [outline], size: [x1 - x0, y1 - y0] }
 }

@@ -84,14 +84,20 @@ function cellsFor(
   frame: WorkingFrame,
   isCoarse: (thing: { readonly reportIds: readonly string[] }) => boolean,
 ): SheetCell[] {
-  return (['compared', 'shown'] as const).flatMap((season: SheetSeason) => {
-    const things = [...content.patches, ...content.finds, ...content.dashedFinds]
-    const ids = new Set(things.filter(one => one.season === season && isCoarse(one)).flatMap(one => one.reportIds))
-    const points = [...ids].sort().flatMap(id => {
+  const seasons = ['compared', 'shown'] as const satisfies readonly SheetSeason[]
+  const things = [...content.patches, ...content.finds, ...content.dashedFinds].filter(isCoarse)
+  const groups = seasons.map(season => {
+    const ids = new Set(things.filter(one => one.season === season).flatMap(one => one.reportIds))
+    return [...ids].sort().flatMap(id => {
       const report = facts.reports.get(id)
       return report === undefined || levelFor(report.consent, audience) === 'withheld' ? [] : [report]
     })
-    const { cells } = cellsOf(points, frame, facts.cellSize, facts.holders)
-    return cells.map(({ outline, reports }) => ({ season, outline, reports }))
   })
+  const { cells } = cellsOf(groups, frame, facts.cellSize, facts.holders)
+  return seasons.flatMap((season, group) =>
+    cells.flatMap(({ outline, reports }) => {
+      const count = reports[group] ?? null
+      return count === null ? [] : [{ season, outline, reports: count }]
+    }),
+  )
 }

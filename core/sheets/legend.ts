@@ -140,7 +140,7 @@ function rowFor(key: LegendKey, content: SheetContent): Row {
       return { label: `small patch, ${label}`, swatch: middle((x, y) => smallPatchMark(x, y, season)) }
     case 'cell-compared':
     case 'cell-shown':
-      return { label: `square with number of finds, ${label}`, swatch: boxSwatch(cellLook(season)) }
+      return { label: `number of reports, ${label}`, swatch: boxSwatch(cellLook(season)) }
     case 'find-compared':
     case 'find-shown':
       return { label: `single find, ${label}`, swatch: middle((x, y) => findMark(x, y, season)) }

@@ -125,20 +125,25 @@ function drawBoundary({ content, transform, drawn }: Board): Operator[] {
 
 function drawCells({ content, transform, drawn, labels }: Board): Operator[] {
   const items: Operator[] = []
-  for (const season of ['compared', 'shown'] as const) {
+  for (const season of ['shown', 'compared'] as const) {
     for (const cell of content.cells.filter(one => one.season === season)) {
       const rings = polygonOnPage([cell.outline], transform)
       items.push(...area(rings, cellLook(season), () => drawn.add(`cell-${season}`)))
       if (rings.length === 0) continue
       const [left, top, right, bottom] = boundsOf(rings)
+      const isShown = season === 'shown'
       const look = {
         text: String(cell.reports),
-        face: 'sans-bold',
-        size: 9,
+        face: isShown ? 'sans-bold' : 'sans',
+        size: isShown ? 8.5 : 7,
         colour: SEASON_SYMBOLS[season].stroke,
         halo: PAPER,
       } as const
-      labels.place(placesRound(look, (left + right) / 2, (top + bottom) / 2, season === 'shown' ? 0 : 9))
+      // This season's number right of the middle, the one before left of it.
+      const middle = { x: (left + right) / 2, y: (top + bottom) / 2 + 3 }
+      const beside = { ...middle, x: middle.x + (isShown ? 1.5 : -3) }
+      const align = isShown ? 'start' : 'end'
+      labels.place([{ op: 'text', ...look, ...beside, align }, ...placesRound(look, middle.x, middle.y, 8)], 0.5)
     }
   }
   return items

@@ -20,10 +20,14 @@ export function patchLook(season: SheetSeason): { readonly stroke: Stroke; reado
   }
 }
 
-/** Wider hatches of the cells that stand for exact places. */
-export function cellLook(season: SheetSeason): { readonly stroke: Stroke; readonly fill: HatchFill } {
+/** Rectangles that stand for exact places: this season's with a wide hatch, the one before as a rim alone. */
+export function cellLook(season: SheetSeason): { readonly stroke: Stroke; readonly fill?: HatchFill } {
   const { stroke, fill } = patchLook(season)
-  return { stroke: { ...stroke, width: 0.8 }, fill: { ...fill, gap: fill.gap * 2.4, weight: fill.weight * 0.8 } }
+  const isShown = season === 'shown'
+  return {
+    stroke: { ...stroke, width: isShown ? 0.9 : 0.5 },
+    ...(isShown ? { fill: { ...fill, gap: 4.4, weight: 0.8 } } : {}),
+  }
 }
 
 export const SEARCHED_LOOK = {

@@ -150,7 +150,7 @@ function drawPanel(sheet: Sheet, area: Rect): MapPanel {
 /** Type larger than this breaks the lines of the table in a column of that width. */
 const mostFactor = (columnWidth: number): number => columnWidth / 222
 
-/** The largest type at which everything fits; where none does, a middling one, and the rest runs over. */
+/** The largest type at which everything fits; where none does, a small one, and the rest runs over. */
 function largestFit<T extends { readonly blocks: readonly Block[] }>(
   make: (factor: number) => T,
   regions: readonly Rect[],
@@ -160,7 +160,7 @@ function largestFit<T extends { readonly blocks: readonly Block[] }>(
     const made = make(factor)
     if (flowBlocks(made.blocks, regions).rest.length === 0) return made
   }
-  return make(1.02)
+  return make(0.9)
 }
 
 /** Further pages for the blocks that found no room on the first. */

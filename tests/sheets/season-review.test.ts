@@ -217,7 +217,7 @@ describe('what a season review shows', () => {
       cells: [{ season: 'shown', outline, reports: 7 }],
     })
     expect(textsOf(list, 0).some(text => text.text === '7' && text.face === 'sans-bold')).toBe(true)
-    expect(allText(list)).toContain('square with number of finds, 2025')
+    expect(allText(list)).toContain('number of reports, 2025')
     expect(allText(list)).toContain('For everyone')
   })
 })

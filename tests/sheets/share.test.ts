@@ -49,44 +49,65 @@ describe('cells', () => {
   it('are shown only with 5 owners and 3 reports', () => {
     const at = (n: number, owners: number) =>
       Array.from({ length: n }, (_, i) => pointAt(100 + i, 100, `owner ${i % owners}`))
-    expect(cellsOf(at(5, 5), frame).cells).toHaveLength(1)
-    expect(cellsOf(at(5, 4), frame)).toEqual({ cells: [], hidden: 5 })
+    expect(cellsOf([at(5, 5)], frame).cells.map(cell => cell.reports)).toEqual([[5]])
+    expect(cellsOf([at(5, 4)], frame)).toEqual({ cells: [], hidden: [5] })
     const holders = Array.from({ length: 5 }, (_, i) => pointAt(500, 100 + i, `holder ${i}`))
-    expect(cellsOf(at(2, 2), frame, 1000, holders)).toEqual({ cells: [], hidden: 2 })
-    expect(cellsOf(at(3, 1), frame, 1000, holders).cells).toHaveLength(1)
-    expect(cellsOf([], frame)).toEqual({ cells: [], hidden: 0 })
+    expect(cellsOf([at(2, 2)], frame, 1000, holders)).toEqual({ cells: [], hidden: [2] })
+    expect(cellsOf([at(3, 1)], frame, 1000, holders).cells).toHaveLength(1)
+    expect(cellsOf([[], []], frame)).toEqual({ cells: [], hidden: [0, 0] })
+    // A season that is too few keeps its number to itself where the other may be shown.
+    expect(cellsOf([at(2, 2), at(7, 6)], frame).cells.map(cell => cell.reports)).toEqual([[null, 7]])
   })
 
   it('do not count ground that nobody is known to own as an owner', () => {
     const points = Array.from({ length: 9 }, (_, i) => pointAt(i, 0, i < 4 ? `owner ${i}` : null))
-    expect(cellsOf(points, frame).cells).toEqual([])
+    expect(cellsOf([points], frame).cells).toEqual([])
+  })
+
+  it('grow round a lonely report and stay small elsewhere', () => {
+    const crowd = Array.from({ length: 8 }, (_, i) => pointAt(200 + i, 200, `a${i}`))
+    const other = Array.from({ length: 8 }, (_, i) => pointAt(5200 + i, 200, `b${i}`))
+    const lonely = pointAt(7200, 200, 'c')
+    expect(cellsOf([[...crowd, ...other, lonely]], frame).cells.map(cell => [cell.reports, cell.size])).toEqual([
+      [[8], [1000, 1000]],
+      [[9], [3000, 1000]],
+    ])
   })
 
   it('are never under 1 km', () => {
-    expect(() => cellsOf([pointAt(0, 0, 'a')], frame, 999)).toThrow(/smaller than 1 km/)
+    expect(() => cellsOf([[pointAt(0, 0, 'a')]], frame, 999)).toThrow(/smaller than 1 km/)
   })
 
-  it('hold every report once, with the promised owners and reports, whatever the order', () => {
+  it('are disjoint and hold the promised owners and reports, whatever the order', () => {
     const random = createRandom(7)
-    for (let round = 0; round < 60; round++) {
-      const count = 5 + random.integer(120)
-      const points = Array.from({ length: count }, () =>
-        pointAt(
-          random.next() ** 2 * 9000,
-          random.next() ** 2 * 9000,
-          random.next() < 0.1 ? null : `owner ${random.integer(40)}`,
-        ),
-      )
-      const { cells, hidden } = cellsOf(points, frame)
-      expect(cells.reduce((sum, cell) => sum + cell.reports, 0) + hidden).toBe(count)
-      for (const cell of cells) {
-        const inside = points.filter(point => isInside([cell.outline], point.longitude, point.latitude))
-        expect(inside).toHaveLength(cell.reports)
-        expect(cell.reports).toBeGreaterThanOrEqual(3)
-        expect(new Set(inside.flatMap(point => point.ownerId ?? [])).size).toBeGreaterThanOrEqual(5)
-        expect(cell.size).toBeGreaterThanOrEqual(1000)
+    for (let round = 0; round < 40; round++) {
+      const draw = () =>
+        Array.from({ length: 5 + random.integer(120) }, () => {
+          const owner = random.next() < 0.1 ? null : `owner ${random.integer(40)}`
+          return pointAt(random.next() ** 2 * 9000, random.next() ** 2 * 9000, owner)
+        })
+      const groups = [draw(), draw()]
+      const { cells, hidden } = cellsOf(groups, frame)
+      for (const [group, points] of groups.entries()) {
+        const counted = cells.reduce((sum, cell) => sum + (cell.reports[group] ?? 0), 0)
+        expect(counted + hidden[group]!).toBe(points.length)
+        for (const cell of cells) {
+          const inside = points.filter(point => isInside([cell.outline], point.longitude, point.latitude))
+          const owners = new Set(inside.flatMap(point => point.ownerId ?? [])).size
+          expect(cell.reports[group]).toBe(inside.length >= 3 && owners >= 5 ? inside.length : null)
+          expect(Math.min(...cell.size)).toBeGreaterThanOrEqual(1000)
+        }
+        // Disjoint: no point in two cells.
+        for (const { longitude, latitude } of points) {
+          expect(cells.filter(cell => isInside([cell.outline], longitude, latitude)).length).toBeLessThanOrEqual(1)
+        }
       }
-      expect(cellsOf([...points].reverse(), frame).cells).toEqual(cells)
+      expect(
+        cellsOf(
+          groups.map(points => [...points].reverse()),
+          frame,
+        ).cells,
+      ).toEqual(cells)
     }
   })
 })
