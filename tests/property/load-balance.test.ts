@@ -32,6 +32,12 @@ it('balances to 1e-9 on 1,000 random networks, and the adjoint equals the forwar
       seen.worstAdjoint = Math.max(seen.worstAdjoint, error)
       expect(error).toBeLessThan(1e-9)
       seen.loops += input.network.problems.some(({ kind }) => kind === 'loop') ? 1 : 0
+      const { from } = input.network
+      const { loadIn } = answer.ordinary
+      const isSplit = from.some(
+        (node, r) => loadIn[r]! > 0 && from.some((other, k) => k > r && other === node && loadIn[k]! > 0),
+      )
+      seen.splits += isSplit ? 1 : 0
       seen.held += balance.heldTotal > 0 ? 1 : 0
       seen.unrouted += balance.unroutedTotal > 0 ? 1 : 0
       seen.stranded += balance.strandedTotal > 0 ? 1 : 0
@@ -40,6 +46,6 @@ it('balances to 1e-9 on 1,000 random networks, and the adjoint equals the forwar
     { numRuns: 1000, seed: 20240501 },
   )
   // The cases must hold what the claim is about.
-  expect(Math.min(seen.loops, seen.held, seen.unrouted, seen.stranded, seen.outlets)).toBeGreaterThan(50)
+  expect(Math.min(seen.loops, seen.splits, seen.held, seen.unrouted, seen.stranded, seen.outlets)).toBeGreaterThan(50)
   if (process.env['SHOW_FIGURES']) process.stdout.write(`${JSON.stringify(seen)}\n`)
 })
