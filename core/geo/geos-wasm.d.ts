@@ -10,7 +10,7 @@ declare module 'geos-wasm' {
     /** Handle of the one context of the engine. */
     readonly _ctx: number
     /** 0 as the handler turns notices off; by default they go to the console. */
-    GEOSContext_setNoticeMessageHandler_r(context: number, handler: number): number
+    GEOSContext_setNoticeMessageHandler_r(context: number, handler: number, data: number): number
     GEOSGeomFromWKB_buf(address: number, size: number): number
     /** Gives an address that must be freed by GEOSFree; the size goes to `sizeAddress`. */
     GEOSGeomToWKB_buf(geometry: number, sizeAddress: number): number

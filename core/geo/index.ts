@@ -52,6 +52,7 @@ export {
   type PathPlace,
   planarArea,
   planarLength,
+  polygonsMeeting,
   signedDistance,
   signedRingArea,
   toGlobePath,

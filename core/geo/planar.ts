@@ -150,3 +150,15 @@ export function mapVertices(
   }
   return result
 }
+
+/** The polygons of a shape whose bounds meet the bounds of any polygon of `places`; what lies elsewhere cannot touch them. */
+export function polygonsMeeting(shape: MultiPolygon, places: MultiPolygon): MultiPolygon {
+  const boxes = places.map(polygon => boxOf([polygon])).filter(box => box !== undefined)
+  return shape.filter(polygon => {
+    const own = boxOf([polygon])
+    return (
+      own !== undefined &&
+      boxes.some(box => own[0] <= box[2] && own[2] >= box[0] && own[1] <= box[3] && own[3] >= box[1])
+    )
+  })
+}

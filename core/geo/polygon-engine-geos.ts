@@ -13,7 +13,10 @@ const START_LIMIT_MS = 10_000
  * Errors: a plain Error when it does not start within ten seconds, and with GEOS's own words when an operation fails.
  */
 export async function createPolygonEngine(): Promise<PolygonEngine> {
-  const start = import('geos-wasm').then(library => library.default())
+  const start = import('geos-wasm').then(library => {
+    // The package's own declarations join ours and leave out the context.
+    return library.default() as unknown as Promise<Geos>
+  })
   const race: { timer?: ReturnType<typeof setTimeout> } = {}
   const limit = new Promise<never>((_, reject) => {
     const fail = () => reject(new Error('The polygon engine did not start in 10 s; WebAssembly may be blocked here'))
@@ -29,7 +32,7 @@ export async function createPolygonEngine(): Promise<PolygonEngine> {
 
 function engineOver(geos: Geos): PolygonEngine {
   // Notices go to the console otherwise, that is into the output of a batch command.
-  geos.GEOSContext_setNoticeMessageHandler_r(geos._ctx, 0)
+  geos.GEOSContext_setNoticeMessageHandler_r(geos._ctx, 0, 0)
   const polygons = (scope: GeosScope, shape: MultiPolygon) => scope.take(writePolygonsWkb(finite(shape)))
   const paths = (scope: GeosScope, lines: MultiPath) => scope.take(writePathsWkb(drawable(lines)))
   const area = (run: (scope: GeosScope) => number): MultiPolygon =>
