@@ -32,7 +32,8 @@ const FRACTION = 256
 
 export function buildParcels(lots: readonly Lot[]): Parcel[] {
   const random = draws('parcels')
-  const snapped = knit(lots.map(lot => lot.ring.map(snap)))
+  const { rings, merged } = mergeNearCorners(lots.map(lot => lot.ring.map(snap)))
+  const snapped = knit(rings, merged)
   const polygons = snapped.map(ring => [ring])
   const kinds = lots.map(lot => lot.kind as string)
   addBurialGround(polygons, kinds)
@@ -56,48 +57,75 @@ export function buildParcels(lots: readonly Lot[]): Parcel[] {
 
 const snap = ([x, y]: Point): Point => [Math.round(x * FRACTION) / FRACTION, Math.round(y * FRACTION) / FRACTION]
 
+/** Two corners within 3 cm become one; those that others were moved to are listed. */
+function mergeNearCorners(rings: readonly Point[][]): { rings: Point[][]; merged: ReadonlySet<string> } {
+  const near = 0.03
+  const seats = new Map<string, Point[]>()
+  const merged = new Set<string>()
+  const cell = (p: Point, dx: number, dy: number) => `${Math.floor(p[0] + dx)},${Math.floor(p[1] + dy)}`
+  const seat = (p: Point): Point => {
+    for (const [dx, dy] of [
+      [-near, -near],
+      [-near, near],
+      [near, -near],
+      [near, near],
+    ] as const)
+      for (const held of seats.get(cell(p, dx, dy)) ?? [])
+        if (distance(held, p) < near) {
+          if (held[0] !== p[0] || held[1] !== p[1]) merged.add(`${held[0]},${held[1]}`)
+          return held
+        }
+    seats.set(cell(p, 0, 0), [...(seats.get(cell(p, 0, 0)) ?? []), p])
+    return p
+  }
+  return { rings: rings.map(ring => ring.map(seat)), merged }
+}
+
 /** Puts every corner that lies on another lot's edge into that edge, so that neighbours share all their corners. */
-function knit(rings: readonly Point[][]): Point[][] {
-  const cell = 40
-  const grid = new Map<number, Point[]>()
-  const key = (x: number, y: number) =>
-    Math.floor((x - FRAME.west) / cell) * 8192 + Math.floor((y - FRAME.south) / cell)
+function knit(rings: readonly Point[][], merged: ReadonlySet<string>): Point[][] {
+  const corners: Corners = { cells: new Map(), merged }
   const seen = new Set<string>()
-  for (const ring of rings)
-    for (const p of ring) {
-      const name = `${p[0]},${p[1]}`
-      if (seen.has(name)) continue
-      seen.add(name)
-      grid.set(key(p[0], p[1]), [...(grid.get(key(p[0], p[1])) ?? []), p])
-    }
+  for (const p of rings.flat()) {
+    if (seen.has(nameOf(p))) continue
+    seen.add(nameOf(p))
+    const key = cellOf(p[0], p[1])
+    const held = corners.cells.get(key)
+    if (held) held.push(p)
+    else corners.cells.set(key, [p])
+  }
   return rings.map(ring => {
     const knitted: Point[] = []
     ring.forEach((a, i) => {
       const b = ring[(i + 1) % ring.length] as Point
       if (a[0] === b[0] && a[1] === b[1]) return
-      knitted.push(a, ...cornersOnEdge(a, b, grid, key, cell))
+      knitted.push(a, ...cornersOnEdge(a, b, corners))
     })
     return knitted
   })
 }
 
-function cornersOnEdge(
-  a: Point,
-  b: Point,
-  grid: ReadonlyMap<number, Point[]>,
-  key: (x: number, y: number) => number,
-  cell: number,
-): Point[] {
+interface Corners {
+  readonly cells: Map<number, Point[]>
+  readonly merged: ReadonlySet<string>
+}
+
+const CELL = 40
+const cellOf = (x: number, y: number): number =>
+  Math.floor((x - FRAME.west) / CELL) * 8192 + Math.floor((y - FRAME.south) / CELL)
+const nameOf = (p: Point): string => `${p[0]},${p[1]}`
+
+function cornersOnEdge(a: Point, b: Point, { cells, merged }: Corners): Point[] {
   const length = distance(a, b)
   const found: { t: number; p: Point }[] = []
-  for (let x = Math.min(a[0], b[0]) - cell; x < Math.max(a[0], b[0]) + 2 * cell; x += cell)
-    for (let y = Math.min(a[1], b[1]) - cell; y < Math.max(a[1], b[1]) + 2 * cell; y += cell)
-      for (const p of grid.get(key(x, y)) ?? []) {
+  for (let x = Math.min(a[0], b[0]) - CELL; x < Math.max(a[0], b[0]) + 2 * CELL; x += CELL)
+    for (let y = Math.min(a[1], b[1]) - CELL; y < Math.max(a[1], b[1]) + 2 * CELL; y += CELL)
+      for (const p of cells.get(cellOf(x, y)) ?? []) {
         const t = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / length
-        if (t < 0.02 || t > length - 0.02) continue
+        if (t < 0.003 || t > length - 0.003) continue
         const off = Math.abs((p[0] - a[0]) * (b[1] - a[1]) - (p[1] - a[1]) * (b[0] - a[0])) / length
-        // Snapping moves a corner by at most 3 mm, an edge's middle by as much.
-        if (off < 0.006 && !found.some(f => f.p === p)) found.push({ t, p })
+        // Snapping moves a corner by at most 3 mm and an edge's middle by as much; merging moves a corner by up to 30 mm.
+        const reach = merged.has(nameOf(p)) ? 0.04 : 0.006
+        if (off < reach && !found.some(f => f.p === p)) found.push({ t, p })
       }
   return found.sort((m, n) => m.t - n.t).map(f => f.p)
 }

@@ -4,7 +4,10 @@ export type Point = readonly [number, number]
 /** The frame of the terrain: south-west corner, width and height in metres. */
 export const FRAME = { west: 421_300, south: 3_946_200, width: 13_000, height: 10_000 } as const
 
-export const distance = (a: Point, b: Point): number => Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2)
+export const distance = (a: Point, b: Point): number => {
+  const [dx, dy] = [a[0] - b[0], a[1] - b[1]]
+  return Math.sqrt(dx * dx + dy * dy)
+}
 
 export const between = (a: Point, b: Point, t: number): Point => [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]
 
@@ -34,19 +37,27 @@ export function isInRing(point: Point, ring: readonly Point[]): boolean {
 
 /** The nearest place on a line: how far it is from the point, how far along it lies, and where. */
 export function nearestOnLine(point: Point, line: readonly Point[]): { away: number; along: number; at: Point } {
-  let best = { away: Number.POSITIVE_INFINITY, along: 0, at: point }
-  let run = 0
+  const [px, py] = point
+  let [least, along, run] = [Number.POSITIVE_INFINITY, 0, 0]
+  let [x, y] = point
   for (let i = 0; i + 1 < line.length; i++) {
-    const a = line[i] as Point
-    const b = line[i + 1] as Point
-    const length = distance(a, b)
-    const t = length === 0 ? 0 : ((point[0] - a[0]) * (b[0] - a[0]) + (point[1] - a[1]) * (b[1] - a[1])) / length ** 2
-    const at = between(a, b, Math.min(1, Math.max(0, t)))
-    const away = distance(point, at)
-    if (away < best.away) best = { away, along: run + distance(a, at), at }
+    const [ax, ay] = line[i] as Point
+    const [bx, by] = line[i + 1] as Point
+    const [dx, dy] = [bx - ax, by - ay]
+    const square = dx * dx + dy * dy
+    const t = square === 0 ? 0 : Math.min(1, Math.max(0, ((px - ax) * dx + (py - ay) * dy) / square))
+    const [ox, oy] = [px - ax - t * dx, py - ay - t * dy]
+    const away = ox * ox + oy * oy
+    const length = Math.sqrt(square)
+    if (away < least) {
+      least = away
+      along = run + t * length
+      x = ax + t * dx
+      y = ay + t * dy
+    }
     run += length
   }
-  return best
+  return { away: Math.sqrt(least), along, at: [x, y] }
 }
 
 export function lineLength(line: readonly Point[]): number {

@@ -166,7 +166,11 @@ function traceFaces(vertices: readonly Point[], edges: readonly Edge[]): Face[] 
   const leaving = new Map<number, number[]>()
   const headOf = (h: number) => (h & 1 ? (edges[h >> 1] as Edge).from : (edges[h >> 1] as Edge).to)
   const tailOf = (h: number) => headOf(h ^ 1)
-  for (let h = 0; h < 2 * edges.length; h++) leaving.set(tailOf(h), [...(leaving.get(tailOf(h)) ?? []), h])
+  for (let h = 0; h < 2 * edges.length; h++) {
+    const fan = leaving.get(tailOf(h))
+    if (fan) fan.push(h)
+    else leaving.set(tailOf(h), [h])
+  }
   const rank = new Map<number, number>()
   for (const [v, fan] of leaving) {
     const o = vertices[v] as Point

@@ -182,26 +182,27 @@ function cheapestPath(
   avoid?: ReadonlySet<number>,
 ): number[] {
   const { mesh } = network
-  const cost = new Map<number, number>([[start, 0]])
-  const back = new Map<number, number>()
-  const done = new Set<number>()
+  const cost = new Float64Array(mesh.points.length).fill(Number.POSITIVE_INFINITY)
+  const back = new Int32Array(mesh.points.length).fill(-1)
+  const done = new Uint8Array(mesh.points.length)
+  cost[start] = 0
   const queue = new LeastFirst()
   queue.push(0, start)
   while (queue.size > 0) {
     const { item } = queue.pop()
-    if (done.has(item)) continue
-    done.add(item)
+    if (done[item]) continue
+    done[item] = 1
     if (isGoal(item)) {
       const path = [item]
-      for (let node = back.get(item); node !== undefined; node = back.get(node)) path.push(node)
+      for (let node = back[item] as number; node >= 0; node = back[node] as number) path.push(node)
       return path.reverse()
     }
     for (const next of mesh.neighbours[item] as readonly number[]) {
-      if (done.has(next) || avoid?.has(next)) continue
-      const total = (cost.get(item) as number) + stepCost(network, item, next)
-      if (total >= (cost.get(next) ?? Number.POSITIVE_INFINITY)) continue
-      cost.set(next, total)
-      back.set(next, item)
+      if (done[next] || avoid?.has(next)) continue
+      const total = (cost[item] as number) + stepCost(network, item, next)
+      if (total >= (cost[next] as number)) continue
+      cost[next] = total
+      back[next] = item
       queue.push(total, next)
     }
   }

@@ -19,22 +19,25 @@ export function exp(x: number): number {
   return k >= 0 ? sum * scale : sum / scale
 }
 
-/** Natural logarithm of x > 0. */
+const RECIPROCALS = Float64Array.from({ length: 42 }, (_, n) => 1 / n)
+const NUMBER = new Float64Array(1)
+const BITS = new Int32Array(NUMBER.buffer)
+
+/** Natural logarithm of a normal number x > 0. */
 export function log(x: number): number {
-  let m = x
-  let k = 0
-  while (m > 1.5) {
+  NUMBER[0] = x
+  // The exponent stands in bits 52 to 62 (little-endian words); what is left is the mantissa, in [1, 2).
+  let k = (((BITS[1] as number) >>> 20) & 2047) - 1023
+  BITS[1] = ((BITS[1] as number) & 0x000fffff) | 0x3ff00000
+  let m = NUMBER[0] as number
+  if (m > 1.5) {
     m /= 2
     k++
-  }
-  while (m < 0.75) {
-    m *= 2
-    k--
   }
   const z = (m - 1) / (m + 1)
   const z2 = z * z
   let sum = 0
-  for (let n = 41; n >= 1; n -= 2) sum = 1 / n + z2 * sum
+  for (let n = 41; n >= 1; n -= 2) sum = (RECIPROCALS[n] as number) + z2 * sum
   return 2 * z * sum + k * LN2
 }
 

@@ -40,6 +40,7 @@ export function carveTerrain(mesh: Mesh): Terrain {
   })
   const hardness = buildField('hardness', 2600)
   const rise = mesh.points.map(([x, y]) => 1.1 * (1 + 0.35 * hardness(x, y)))
+  const links = listLinks(mesh)
   const terrain = {
     height,
     receiver: new Int32Array(count),
@@ -48,12 +49,12 @@ export function carveTerrain(mesh: Mesh): Terrain {
     outlets,
   }
   for (let step = 0; step < STEPS; step++) {
-    routeWater(mesh, terrain)
+    routeWater(mesh, links, terrain)
     for (let i = 0; i < count; i++) if (!outlets.includes(i)) height[i] = (height[i] as number) + (rise[i] as number)
     incise(mesh, terrain)
     if (step % 4 === 3) soften(mesh, terrain)
   }
-  routeWater(mesh, terrain)
+  routeWater(mesh, links, terrain)
   return terrain
 }
 
@@ -70,7 +71,7 @@ function firstSurface(mesh: Mesh): Float64Array {
 }
 
 /** Priority flood from the outlets: fills hollows to a faint slope, and notes receivers, order and drained area. */
-function routeWater(mesh: Mesh, terrain: Terrain): void {
+function routeWater(mesh: Mesh, links: Links, terrain: Terrain): void {
   const { height, receiver, area, order, outlets } = terrain
   const count = height.length
   const seen = new Uint8Array(count)
@@ -83,14 +84,15 @@ function routeWater(mesh: Mesh, terrain: Terrain): void {
   while (queue.size > 0) {
     const { key, item } = queue.pop()
     order[filled++] = item
-    for (const next of mesh.neighbours[item] as readonly number[]) {
+    for (let k = links.first[item] as number; k < (links.first[item + 1] as number); k++) {
+      const next = links.to[k] as number
       if (seen[next]) continue
       seen[next] = 1
       if ((height[next] as number) <= key) height[next] = key + 0.002
       queue.push(height[next] as number, next)
     }
   }
-  for (let i = 0; i < count; i++) receiver[i] = steepest(mesh, height, i)
+  for (let i = 0; i < count; i++) receiver[i] = steepest(links, height, i)
   for (const node of outlets) receiver[node] = node
   area.fill(mesh.spacing * mesh.spacing * 0.8660254)
   for (let k = count - 1; k >= 0; k--) {
@@ -100,12 +102,38 @@ function routeWater(mesh: Mesh, terrain: Terrain): void {
   }
 }
 
-function steepest(mesh: Mesh, height: Float64Array, i: number): number {
+/** The links of the mesh as columns: those of node i stand from `first[i]` on. */
+interface Links {
+  readonly first: Int32Array
+  readonly to: Int32Array
+  readonly length: Float64Array
+  readonly grain: Float64Array
+}
+
+function listLinks(mesh: Mesh): Links {
+  const first = new Int32Array(mesh.points.length + 1)
+  mesh.neighbours.forEach((around, i) => {
+    first[i + 1] = (first[i] as number) + around.length
+  })
+  const to = Int32Array.from(mesh.neighbours.flat())
+  const [length, grains] = [new Float64Array(to.length), new Float64Array(to.length)]
+  mesh.neighbours.forEach((around, i) => {
+    around.forEach((next, n) => {
+      const k = (first[i] as number) + n
+      length[k] = distance(mesh.points[i] as Point, mesh.points[next] as Point)
+      grains[k] = grainOf(i, next)
+    })
+  })
+  return { first, to, length, grain: grains }
+}
+
+function steepest(links: Links, height: Float64Array, i: number): number {
+  const here = height[i] as number
   let best = i
   let most = 0
-  for (const next of mesh.neighbours[i] as readonly number[]) {
-    const fall = (height[i] as number) - (height[next] as number)
-    const slope = (grain(i, next) * fall) / distance(mesh.points[i] as Point, mesh.points[next] as Point)
+  for (let k = links.first[i] as number; k < (links.first[i + 1] as number); k++) {
+    const next = links.to[k] as number
+    const slope = ((links.grain[k] as number) * (here - (height[next] as number))) / (links.length[k] as number)
     if (slope > most) {
       most = slope
       best = next
@@ -115,7 +143,7 @@ function steepest(mesh: Mesh, height: Float64Array, i: number): number {
 }
 
 /** Unevenness of the ground along a link, 0.55 to 1.45: keeps courses from running straight along the lattice. */
-function grain(a: number, b: number): number {
+function grainOf(a: number, b: number): number {
   let h = Math.imul(a * 7919 + b * 104729 + 17, 2654435761) >>> 0
   h = Math.imul(h ^ (h >>> 15), 2246822519) >>> 0
   return 0.55 + (((h ^ (h >>> 13)) >>> 0) / 4294967296) * 0.9
