@@ -1,4 +1,4 @@
-import type { PolygonEngine } from '../geo/index.ts'
+import { type PolygonEngine, polygonsMeeting } from '../geo/index.ts'
 import type { MultiPolygon, SearchedGround, Task } from '../model/index.ts'
 import { createExtent, type Extent } from './extent.ts'
 
@@ -19,13 +19,18 @@ export async function gatherKnownGround(
 ): Promise<KnownGround[]> {
   const known: KnownGround[] = []
   let last: KnownGround = { searched: null, all: [] }
+  // Ground far from every outline is never asked about, and there is much of it.
+  const places = outlined.flat()
   for (const [i, ground] of grounds.entries()) {
     await task.step(i / grounds.length, 'Ground searched before')
     known.push(last)
     const before = last.searched?.shape ?? []
-    const searched = ground === undefined ? last.searched : createExtent(engine.union([before, ground.planar]))
+    const searched =
+      ground === undefined
+        ? last.searched
+        : createExtent(engine.union([before, polygonsMeeting(ground.planar, places)]))
     await task.step((i + 0.5) / grounds.length, 'Ground searched before')
-    last = { searched, all: engine.union([last.all, ground?.planar ?? [], outlined[i]!]) }
+    last = { searched, all: engine.union([last.all, polygonsMeeting(ground?.planar ?? [], places), outlined[i]!]) }
   }
   return known
 }

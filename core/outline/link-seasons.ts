@@ -1,4 +1,4 @@
-import { boxOf, isInside, type PolygonEngine, planarArea } from '../geo/index.ts'
+import { boxOf, isInside, type PolygonEngine, planarArea, polygonsMeeting } from '../geo/index.ts'
 import type {
   Box,
   MultiPolygon,
@@ -105,9 +105,15 @@ function statusOf({ patch, links, siblings, engine, searched }: StatusInput): Pa
   return known >= SEARCHED_SHARE * ground ? 'new' : 'newly_found'
 }
 
-function groundSearchedBefore({ seasons, searchedBefore, engine }: LinkInput, season: number): MultiPolygon {
+/** Searched ground of earlier seasons, as far as it can meet the season's patches. */
+function groundSearchedBefore(
+  { seasons, searchedBefore, patchesBySeason, engine }: LinkInput,
+  season: number,
+): MultiPolygon {
   const earlier = new Set(seasons.slice(0, season).map(({ id }) => id))
-  return engine.union(searchedBefore.filter(ground => earlier.has(ground.season)).map(ground => ground.planar))
+  const places = patchesBySeason[season]!.flatMap(patch => [...patch.planar])
+  const grounds = searchedBefore.filter(ground => earlier.has(ground.season))
+  return engine.union(grounds.map(ground => polygonsMeeting(ground.planar, places)))
 }
 
 const isMeeting = (a: Box | undefined, b: Box | undefined): boolean =>
