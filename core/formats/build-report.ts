@@ -4,7 +4,7 @@ import type { Report } from '../model/report.ts'
 import type { Degrees, Metres, SquareMetres } from '../model/units.ts'
 import { type DecidedDateFormat, parseDate } from './parse-date.ts'
 import type { ReportPlace } from './place-reports.ts'
-import type { ReportField } from './read-reports.ts'
+import type { ReportField } from './report-fields.ts'
 import {
   EXPECTED,
   parseConsent,

@@ -5,12 +5,11 @@ export { type DecidedDateFormat, decideDateFormat, findDateFormat, hasTimePart, 
 export { readFile } from './read-file.ts'
 export {
   makeReportIdsUnique,
-  REPORT_FIELDS,
-  type ReportField,
   type ReportsOptions,
   type ReportsReading,
   readReports,
 } from './read-reports.ts'
+export { REPORT_FIELDS, type ReportField } from './report-fields.ts'
 export { type CsvColumn, csvColumnsOf, writeCsv } from './write-csv.ts'
 export {
   featuresOfLayer,

@@ -7,28 +7,7 @@ import { buildReport, type ReportCells } from './build-report.ts'
 import { shortValue } from './file-reading.ts'
 import { decideDateFormat } from './parse-date.ts'
 import { placeReports } from './place-reports.ts'
-
-/** Fields of a report that a file can give, under the names of the brief. */
-export const REPORT_FIELDS = [
-  'id',
-  'date',
-  'lon',
-  'lat',
-  'found',
-  'cover',
-  'size_m2',
-  'evidence',
-  'accuracy_m',
-  'recorder',
-  'training',
-  'confirmed_by',
-  'status',
-  'accuracy_level',
-  'extent_m',
-  'consent',
-  'notes',
-] as const
-export type ReportField = (typeof REPORT_FIELDS)[number]
+import { REPORT_FIELDS, type ReportField } from './report-fields.ts'
 
 export interface ReportsReading {
   readonly reports: readonly Report[]

@@ -93,6 +93,20 @@ export {
 } from './report.ts'
 export { PROFILES, SAMPLE_VINE } from './sample-vine.ts'
 export { calendarSeasons, findSeason, isDetectable, type Season } from './season.ts'
+export type {
+  EffortGrid,
+  SheetArrow,
+  SheetCell,
+  SheetContent,
+  SheetDashedFind,
+  SheetFind,
+  SheetLine,
+  SheetParcel,
+  SheetPatch,
+  SheetReach,
+  SheetSeason,
+  SheetTableRow,
+} from './sheet-content.ts'
 export type { Find, SeasonSightings, Visit } from './sighting.ts'
 export {
   type AreaSymbol,
@@ -126,17 +140,3 @@ export {
   toRadians,
 } from './units.ts'
 export type { Admission, Finding } from './vetting.ts'
-export type {
-  EffortGrid,
-  SheetArrow,
-  SheetCell,
-  SheetContent,
-  SheetDashedFind,
-  SheetFind,
-  SheetLine,
-  SheetParcel,
-  SheetPatch,
-  SheetReach,
-  SheetSeason,
-  SheetTableRow,
-} from './sheet-content.ts'
