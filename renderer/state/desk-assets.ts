@@ -13,9 +13,9 @@ export const DESK_ASSETS: AssetAddresses = {
   sqlWasm: absolute(sqlWasm),
   fonts: {
     sans: absolute(sans),
-    'sans-600': absolute(sansSemibold),
+    'sans-bold': absolute(sansSemibold),
     'sans-italic': absolute(sansItalic),
-    'serif-600': absolute(serifSemibold),
+    'serif-bold': absolute(serifSemibold),
     'sans-ext': absolute(sansExtended),
   },
 }
