@@ -40,7 +40,7 @@ export function buildCounty(): Map<string, Uint8Array> {
   const course = vineCourse(streams)
   const patches = growVine(streams, roads, boundary)
   const searched = buildSearched(course, roads, boundary, patches)
-  const county = { streams, roads, boundary, patches, walks: searched }
+  const county = { streams, roads, boundary, patches }
   const written = new Map<SeasonYear, WrittenSeason>()
   for (const season of SEASONS) {
     const sightings = plantFaults(sightSeason(county, season), patches, boundary, season)
@@ -58,11 +58,7 @@ export function buildCounty(): Map<string, Uint8Array> {
     boundary: [polygonFeature([boundary], { id: 'tollavane', name: 'Tollavane County' })],
     searched: searched.map(ground => ground.feature),
     carriers: carrierFeatures(roads, patches),
-    flood: floodFeatures(
-      course,
-      (streams[0] as { points: readonly (readonly [number, number])[] }).points,
-      (streams[1] as { joinsAt: number }).joinsAt,
-    ),
+    flood: floodFeatures(course, streams),
     treatments: treatmentFeatures(patches),
     releases: releaseFeatures(patches),
     visits: visitFeatures(patches),

@@ -3,6 +3,7 @@ import { type Feature, lineFeature, pointFeature, polygonFeature } from './globe
 import { distance, FRAME, type Point, placeAlong } from './place.ts'
 import type { Road } from './roads.ts'
 import { draws } from './seeded.ts'
+import type { Stream } from './streams.ts'
 import { middleOf, patchRing, type SeasonYear, type TruePatch } from './vine.ts'
 
 const inFrame = (x: number, y: number): Point => [FRAME.west + x, FRAME.south + y]
@@ -54,14 +55,15 @@ export function carrierFeatures(roads: readonly Road[], patches: readonly TruePa
   ]
 }
 
-export function floodFeatures(course: readonly Point[], river: readonly Point[], joinAlong: number): Feature[] {
+export function floodFeatures(course: readonly Point[], streams: readonly Stream[]): Feature[] {
+  const [river, creek] = [streams[0] as Stream, streams[1] as Stream]
   return [
     polygonFeature([floodRing(course, 4200, 45, 150, 0)], {
       id: 'FL1',
       name: 'Tamsel Creek and lower Wennet River',
       return_years: 10,
     }),
-    polygonFeature([floodRing(river.slice(0, joinAlong), 2600, 40, 85, 900)], {
+    polygonFeature([floodRing(river.points.slice(0, creek.joinsAt), 2600, 40, 85, 900)], {
       id: 'FL2',
       name: 'upper Wennet River',
       return_years: 10,

@@ -6,7 +6,6 @@ import { cos, sin, TAU } from './steady-math.ts'
 export interface Mesh {
   readonly points: readonly Point[]
   readonly neighbours: readonly (readonly number[])[]
-  readonly isEdge: Uint8Array
   readonly columns: number
   readonly rows: number
   readonly spacing: number
@@ -21,18 +20,16 @@ export function buildMesh(spacing: number): Mesh {
   const columns = Math.floor(FRAME.width / spacing)
   const rows = Math.floor(FRAME.height / rise)
   const points: Point[] = []
-  const isEdge = new Uint8Array(columns * rows)
   for (let row = 0; row < rows; row++)
     for (let column = 0; column < columns; column++) {
       const angle = TAU * random.unit()
       const radius = JITTER * spacing * Math.sqrt(random.unit())
       const x = FRAME.west + (column + (row % 2 === 0 ? 0.25 : 0.75)) * spacing + radius * cos(angle)
       const y = FRAME.south + (row + 0.5) * rise + radius * sin(angle)
-      if (column === 0 || row === 0 || column === columns - 1 || row === rows - 1) isEdge[points.length] = 1
       points.push([x, y])
     }
   const neighbours = points.map((_, i) => latticeNeighbours(i, columns, rows))
-  return { points, neighbours, isEdge, columns, rows, spacing }
+  return { points, neighbours, columns, rows, spacing }
 }
 
 function latticeNeighbours(index: number, columns: number, rows: number): number[] {

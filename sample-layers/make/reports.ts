@@ -43,8 +43,6 @@ export interface County {
   readonly roads: readonly Road[]
   readonly boundary: readonly Point[]
   readonly patches: readonly TruePatch[]
-  /** Creek walks and other searched ground: rings by season. */
-  readonly walks: readonly { readonly season: SeasonYear; readonly ring: readonly Point[] }[]
 }
 
 /** All looks of a season inside the leaf window, before any fault is planted. */
@@ -63,7 +61,7 @@ export function sightSeason(county: County, season: SeasonYear): Sighting[] {
   })
   const clear: Sighting[] = []
   const wanted = EFFORT[season].reports - finds.length
-  for (const patch of county.patches) clear.push(...checksBefore(county, patch, season, random, people))
+  for (const patch of county.patches) clear.push(...checksBefore(patch, season, random, people))
   while (clear.length < wanted) {
     const place = placeToLook(county, season, random)
     if (place && !isKeptUnseen(county, season, place)) clear.push(lookAt(place, season, random, people))
@@ -163,7 +161,7 @@ function look(truth: Point, season: SeasonYear, random: Draws, person: Person): 
 
 const MONTH_DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31] as const
 
-/** A day in the leaf window, most in July to September, more at week ends of the outing calendar. */
+/** A day in the leaf window, most in July to September. */
 function leafDay(season: SeasonYear, random: Draws): string {
   const month = random.pick([5, 5, 6, 6, 6, 7, 7, 7, 7, 8, 8, 8, 8, 8, 9, 9, 9, 9, 10, 10])
   return dayText(season, month, random.whole(1, MONTH_DAYS[month - 1] as number))
@@ -173,16 +171,10 @@ export const dayText = (year: number, month: number, day: number): string =>
   `${year}-${String(month).padStart(2, '0')}-${String(day).padStart(2, '0')}`
 
 /** Looks at ground that a patch will take: in the season before it is first reported, unless it is to stay unseen. */
-function checksBefore(
-  county: County,
-  patch: TruePatch,
-  season: SeasonYear,
-  random: Draws,
-  people: readonly Person[],
-): Sighting[] {
+function checksBefore(patch: TruePatch, season: SeasonYear, random: Draws, people: readonly Person[]): Sighting[] {
   const isKept = patch.role === 'newly found' || patch.role === 'single'
   if (isKept || season < patch.reportedFrom - 2 || season >= patch.reportedFrom)
-    return clearedChecks(county, patch, season, random, people)
+    return clearedChecks(patch, season, random, people)
   return Array.from({ length: 3 }, () => {
     const middle = middleOf(patch)
     const sighting = lookAt([middle[0] + 8 * random.normal(), middle[1] + 8 * random.normal()], season, random, people)
@@ -191,13 +183,7 @@ function checksBefore(
 }
 
 /** The cleared patch is looked at four times in the season after, by trained people, and nothing is seen. */
-function clearedChecks(
-  _county: County,
-  patch: TruePatch,
-  season: SeasonYear,
-  random: Draws,
-  people: readonly Person[],
-): Sighting[] {
+function clearedChecks(patch: TruePatch, season: SeasonYear, random: Draws, people: readonly Person[]): Sighting[] {
   if (patch.role !== 'cleared' || season !== 2025) return []
   const trained = people.filter(person => person.training === 'trained')
   return [6, 7, 8, 9].map(month => {
