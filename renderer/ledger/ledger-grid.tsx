@@ -7,6 +7,8 @@ import { useWindow } from '../state/use-window.ts'
 import { nextSort, type Sort } from './order-rows.ts'
 
 const ROW_HEIGHT = 26
+/** The head stays in place above the rows and takes this much of the scroller. */
+const HEAD_HEIGHT = 27
 
 interface Props {
   readonly ledger: LedgerTable
@@ -26,6 +28,8 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
     getScrollElement: () => scroller.current,
     estimateSize: () => ROW_HEIGHT,
     overscan: 12,
+    scrollMargin: HEAD_HEIGHT,
+    scrollPaddingStart: HEAD_HEIGHT,
   })
   const firstChosen = rows.findIndex(row => chosen.has(ledger.fids[row]!))
   useEffect(() => {
@@ -57,6 +61,7 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
     // biome-ignore lint/a11y/useSemanticElements: a table element cannot hold rows that are only there while in view
     <div
       className="grid"
+      ref={scroller}
       role="grid"
       aria-label={ledger.title}
       aria-rowcount={rows.length + 1}
@@ -66,7 +71,7 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
     >
       <GridHead ledger={ledger} sort={sort} template={template} onSort={onSort} />
       {/* biome-ignore lint/a11y/useSemanticElements: as above */}
-      <div className="grid-rows" role="rowgroup" ref={scroller} tabIndex={-1}>
+      <div className="grid-rows" role="rowgroup">
         <div className="grid-length" style={{ height: virtual.getTotalSize() }} role="presentation">
           {virtual.getVirtualItems().map(item => (
             <GridRow
@@ -74,7 +79,7 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
               ledger={ledger}
               at={item.index}
               row={rows[item.index]!}
-              top={item.start}
+              top={item.start - HEAD_HEIGHT}
               template={template}
               isChosen={chosen.has(ledger.fids[rows[item.index]!]!)}
               isActive={item.index === active}

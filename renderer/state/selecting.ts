@@ -1,4 +1,4 @@
-import type { FindHit, MapLayerId } from '../../core/desk-view.ts'
+import type { FindHit, LedgerTable, MapLayerId } from '../../core/desk-view.ts'
 import { desk, showFailure } from './desk-session.ts'
 import { type Selection, windowStore } from './window-state.ts'
 
@@ -16,12 +16,23 @@ export async function selectFeatures(selection: Selection | null, isGoingThere =
   }
 }
 
+/** Rows of the named features; a name that two seasons share means the shown one, unless only the other has it. */
+function rowsNamed(table: LedgerTable, ids: readonly string[], shown: string): readonly number[] {
+  const wanted = new Set(ids)
+  const season = table.columns.findIndex(column => column.id === 'season')
+  const named = table.rows.flatMap((_, row) => (wanted.has(table.ids[row]!) ? [row] : []))
+  if (season < 0) return named
+  const isShown = (row: number) => String(table.rows[row]![season]) === shown
+  const inShown = new Set(named.filter(isShown).map(row => table.ids[row]!))
+  return named.filter(row => isShown(row) || !inShown.has(table.ids[row]!))
+}
+
 /** Selects by the names that a why or a next step gives. */
 export async function selectByIds(layer: MapLayerId, ids: readonly string[]): Promise<void> {
   try {
-    const table = await desk().call('ledger', layer, windowStore.get().choice)
-    const wanted = new Set(ids)
-    const fids = table.fids.filter((_, row) => wanted.has(table.ids[row]!))
+    const { choice } = windowStore.get()
+    const table = await desk().call('ledger', layer, choice)
+    const fids = rowsNamed(table, ids, choice.shown).map(row => table.fids[row]!)
     await selectFeatures({ layer, fids }, true)
     if (fids.length === 0) windowStore.set({ notice: 'None of them lie on the map of these seasons.' })
     else if (fids.length > 1) await goToFeatures({ layer, fids })
