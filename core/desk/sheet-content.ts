@@ -201,6 +201,9 @@ function linesOf(layer: Layer): SheetLine[] {
   })
 }
 
+/** What of the outline's figures fits beside the map with the chart below; the rest stands in the window. */
+const MOST_OUTLINE_ROWS = 9
+
 /** Rows of both seasons from the outline's figures; the front's and the water's figures stand in the first column. */
 function tableOf({ outline, outlineBefore, advance, downstream }: SheetAnswers): SheetTableRow[] {
   const before = new Map(outlineBefore?.figures.map(figure => [figure.id, figure.quantity]) ?? [])
@@ -209,9 +212,9 @@ function tableOf({ outline, outlineBefore, advance, downstream }: SheetAnswers):
     shown: figure.quantity,
     compared,
   })
-  const single = [...advance.figures.slice(0, 4), ...downstream.figures.slice(0, 3)]
+  const single = [...advance.figures.slice(0, 3), ...downstream.figures.slice(0, 2)]
   return [
-    ...outline.figures.map(figure => row(figure, before.get(figure.id) ?? null)),
+    ...outline.figures.slice(0, MOST_OUTLINE_ROWS).map(figure => row(figure, before.get(figure.id) ?? null)),
     ...single.map(figure => row(figure, null)),
   ]
 }

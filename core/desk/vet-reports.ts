@@ -32,7 +32,10 @@ export async function vetReports(
   const dataDate = estimateDataDate(reports, seasons)
   const findings = checkReports({ reports, seasons, boundary, dataDate, outline: brief.outline })
   const admissions = admitReports(reports, findings, brief.vet)
-  const admitted = new Set(admissions.filter(entry => entry.isAdmitted).map(entry => entry.reportId))
+  // A report that a person accepted at an impossible place still must not stretch the frame over half the globe.
+  const blocked = new Set(findings.filter(finding => finding.severity === 'blocking').map(finding => finding.reportId))
+  const isPlaced = ({ reportId, isAdmitted }: Admission) => isAdmitted && !blocked.has(reportId)
+  const admitted = new Set(admissions.filter(isPlaced).map(entry => entry.reportId))
   const tools = given ?? (await prepareTools(brief, admittedOnly(reports, admitted)))
   const sightings = placeSightings({ reports, admissions, seasons, frame: tools.frame, outline: brief.outline })
   return { seasons, dataDate, findings, admissions, sightings, tools }

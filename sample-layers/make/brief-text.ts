@@ -5,7 +5,7 @@ import { SEASONS, type SeasonYear } from './vine.ts'
 export function briefText(): string {
   return `{
   // The season review of an invented county. Copy this file beside your own layers and change what differs.
-  "title": "Tollavane County, season review 2025",
+  "title": "Tollavane County",
   "species": "sample-vine",
   "working_crs": "auto",
   "layers": {
