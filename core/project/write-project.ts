@@ -57,7 +57,7 @@ function writeFixedRows(database: SqlDatabase, content: ProjectContent): void {
     for (const system of REFERENCE_SYSTEMS) bind(system)
   })
   database.insertMany('INSERT INTO gpkg_extensions VALUES (?, NULL, ?, ?, ?)', bind => {
-    for (const table of OWN_TABLES) bind([table, EXTENSION_NAME, EXTENSION_DEFINITION, 'read-write'])
+    for (const table of OWN_TABLES) bind([table, EXTENSION_NAME, EXTENSION_DEFINITION, 'write-only'])
   })
   database.insertMany('INSERT INTO vinereach_format VALUES (?, ?)', bind => bind([PROJECT_FORMAT, content.dataDate]))
 }
