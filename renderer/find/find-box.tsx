@@ -27,6 +27,7 @@ export function FindBox() {
     const offer = offers.find(one => one.id === key)
     if (offer === undefined) return
     setText('')
+    setTimeout(leaveBox)
     if ('hit' in offer) void goToHit(offer.hit)
     else offer.command.act()
   }
@@ -69,6 +70,13 @@ export function FindBox() {
   )
 }
 
+/** After a choice the keys belong to the map again; otherwise the emptied box would offer its list anew. */
+function leaveBox(): void {
+  const map = document.querySelector<HTMLElement>('.maplibregl-canvas')
+  if (map === null) document.getElementById('find')?.blur()
+  else map.focus()
+}
+
 function useOffers(text: string): readonly Offer[] {
   const [hits, setHits] = useState<readonly FindHit[]>([])
   const clean = text.trim()
@@ -97,7 +105,12 @@ function useOffers(text: string): readonly Offer[] {
           },
         ]
   return [
-    ...[...typed, ...hits].map((hit, i) => ({ id: `hit-${i}`, label: hit.label, hint: hit.kind, hit })),
+    ...[...typed, ...hits].map(hit => ({
+      id: `hit-${hit.kind}-${hit.layer ?? ''}-${hit.fid ?? hit.label}`,
+      label: hit.label,
+      hint: hit.kind,
+      hit,
+    })),
     ...findCommands(clean).map(command => ({
       id: `do-${command.id}`,
       label: command.label,

@@ -9,7 +9,7 @@ import { axisUnit } from './axis-unit.ts'
 
 const WIDTH = 312
 const HEIGHT = 148
-const EDGE = { left: 46, right: 12, top: 12, bottom: 22 }
+const EDGE = { left: 46, right: 12, top: 12, bottom: 32 }
 
 interface Props {
   readonly chart: Chart
@@ -75,9 +75,7 @@ function ChartBody({ chart, choice, reading }: Props & { readonly reading: Readi
           ) : (
             <Dot point={point} at={x(point.x)} y={y} />
           )}
-          <text className="chart-label" x={x(point.x)} y={HEIGHT - 7} textAnchor="middle">
-            {point.label}
-          </text>
+          <SlotLabel words={point.label} at={x(point.x)} isTight={slot * 2 < point.label.length * 5.6} />
         </g>
       ))}
     </>
@@ -90,6 +88,20 @@ function roleOf(point: ChartPoint, choice: SeasonChoice): 'shown' | 'compared' |
 }
 
 type Scale = (value: number) => number
+
+/** A label under its slot; one that is wider than the slot stands in two lines. */
+function SlotLabel({ words, at, isTight }: { readonly words: string; readonly at: number; readonly isTight: boolean }) {
+  const lines = isTight ? words.split(/,? (.*)/, 2) : [words]
+  return (
+    <text className="chart-label" textAnchor="middle">
+      {lines.map((part, i) => (
+        <tspan key={part} x={at} y={HEIGHT - 18 + 11 * i}>
+          {part}
+        </tspan>
+      ))}
+    </text>
+  )
+}
 
 function Dot({ point, at, y }: { readonly point: ChartPoint; readonly at: number; readonly y: Scale }) {
   if (point.y === null) return <path className="chart-absent" d={`M${at - 4} ${y(0)}h8`} />
