@@ -7,7 +7,7 @@ import { sha256 } from '@noble/hashes/sha2.js'
 import { bytesToHex } from '@noble/hashes/utils.js'
 import { buildCard } from './desk/cards.ts'
 import { describeQuestion } from './desk/describe.ts'
-import { drawSheet, findSheet } from './desk/draw-sheet.ts'
+import { drawSheet, findSheet, openSheetFonts, type SheetTools } from './desk/draw-sheet.ts'
 import { findPlaces } from './desk/find-places.ts'
 import { type Gathered, gatherBrief } from './desk/gather.ts'
 import { buildLedger } from './desk/ledgers.ts'
@@ -60,6 +60,11 @@ export function createDesk(options: DeskOptions): Desk {
   const reading: Reading = { units: options.units ?? 'acres-feet', locale: options.locale ?? 'en-US' }
   let state: DeskState | null = null
   let layers: readonly MapLayer[] = []
+  let sheetTools: SheetTools | null = null
+  const toolsOfSheets = (): SheetTools => {
+    sheetTools ??= { fonts: openSheetFonts(options.assets.fonts), reading }
+    return sheetTools
+  }
 
   const opened = (): DeskState => {
     if (state) return state
@@ -132,7 +137,7 @@ export function createDesk(options: DeskOptions): Desk {
       })),
     async drawSheet(id, format) {
       const now = answered()
-      return drawSheet(now, findSheet(now, id), format, { fonts: options.assets.fonts, reading })
+      return drawSheet(now, findSheet(now, id), format, toolsOfSheets())
     },
     async writeProject() {
       return writeProject(await openSqlite(options.assets.sqlWasm), buildProjectContent(opened(), version))
@@ -145,7 +150,7 @@ export function createDesk(options: DeskOptions): Desk {
         writeProject(await openSqlite(options.assets.sqlWasm), buildProjectContent(now, version)),
       )
       for (const sheet of now.brief.sheets) {
-        files.set(`sheets/${sheet.id}.pdf`, drawSheet(now, sheet, 'pdf', { fonts: options.assets.fonts, reading }))
+        files.set(`sheets/${sheet.id}.pdf`, drawSheet(now, sheet, 'pdf', toolsOfSheets()))
       }
       files.set('summary.json', writeJson(buildSummary(now, version)))
       files.set(

@@ -1,8 +1,8 @@
 import type { SheetFormat } from '../desk-view.ts'
 import { utmFrame } from '../geo/index.ts'
-import { InputError, type Reading, type SheetRequest } from '../model/index.ts'
+import { InputError, type Reading, type SheetContent, type SheetRequest } from '../model/index.ts'
 import { cutSheetContent } from '../share/index.ts'
-import { drawSeasonReview, type FontBytes, openFonts, writePdf, writeSvg } from '../sheets/index.ts'
+import { drawSeasonReview, type FontBytes, openFonts, type SheetFonts, writePdf, writeSvg } from '../sheets/index.ts'
 import { describeAdvanceOf, describeOutlineOf, describeWater } from './describe.ts'
 import { privacyFacts } from './privacy-facts.ts'
 import type { SeasonRun } from './run-season.ts'
@@ -26,13 +26,31 @@ export function findSheet({ brief }: DeskState, id: string): SheetRequest {
   })
 }
 
+/** What a sheet is set with; fonts are opened once for all sheets of a run. */
+export interface SheetTools {
+  readonly fonts: SheetFonts
+  readonly reading: Reading
+}
+
 /** One sheet as bytes, cut to its audience before anything is drawn. */
 export function drawSheet(
   state: DeskState & { readonly run: SeasonRun },
   request: SheetRequest,
   format: SheetFormat,
-  { fonts, reading }: { fonts: Readonly<Record<string, Uint8Array>>; reading: Reading },
+  { fonts, reading }: SheetTools,
 ): Uint8Array {
+  const content = contentFor(state, request, reading)
+  const [longitude, latitude] = state.vetted.tools.frame.toGlobe(0, 0)
+  const list = drawSeasonReview(content, request, utmFrame(longitude, latitude), fonts)
+  return format === 'pdf' ? writePdf(list, fonts) : new TextEncoder().encode(writeSvg(list, fonts))
+}
+
+/** The content of a sheet as its audience may see it. */
+export function contentFor(
+  state: DeskState & { readonly run: SeasonRun },
+  request: SheetRequest,
+  reading: Reading,
+): SheetContent {
   const shown = newestSeason(state)
   const compared = seasonBefore(state, shown)
   const choice = { shown, compared }
@@ -48,13 +66,11 @@ export function drawSheet(
     request,
     reading,
   )
-  const { tools } = state.vetted
-  const cut = cutSheetContent(content, request.audience, privacyFacts(state, request), tools)
-  const [longitude, latitude] = tools.frame.toGlobe(0, 0)
-  const opened = openFonts(fontBytes(fonts))
-  const list = drawSeasonReview(cut, request, utmFrame(longitude, latitude), opened)
-  return format === 'pdf' ? writePdf(list, opened) : new TextEncoder().encode(writeSvg(list, opened))
+  return cutSheetContent(content, request.audience, privacyFacts(state, request), state.vetted.tools)
 }
+
+/** Opens the faces that sheets are set in from the files that the desk was handed. */
+export const openSheetFonts = (fonts: Readonly<Record<string, Uint8Array>>): SheetFonts => openFonts(fontBytes(fonts))
 
 function fontBytes(fonts: Readonly<Record<string, Uint8Array>>): FontBytes {
   const files = (face: string) => [fonts[face], fonts[`${face}-ext`]].filter(file => file !== undefined)
