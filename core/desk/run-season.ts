@@ -29,6 +29,7 @@ import {
 import type { Gathered } from './gather.ts'
 import { prepareInputs, type SideInputs } from './inputs.ts'
 import type { Vetted } from './vet-reports.ts'
+import { outlineWholeExtents } from './whole-extents.ts'
 
 /** The whole job's answer, before words. Lists by season run along the seasons, oldest first. */
 export interface SeasonRun {
@@ -67,11 +68,22 @@ export async function runSeason(input: SeasonInput, task: Task): Promise<SeasonR
     engine: vetted.tools.engine,
   })
   const network = await networkOf(brief, gathered, task.part(0.45, 0.5))
+  const extentsBySeason = await outlineWholeExtents(
+    {
+      seasons: vetted.seasons,
+      sightingsOf: season => sightingsOf(vetted, season),
+      settings: brief.outline,
+      ...vetted.tools,
+      hasCuts: inputs.joinBreaks !== null || inputs.searched.some(({ isFound }) => !isFound),
+    },
+    task.part(0.5, 0.52),
+  )
   const advance = await measureAdvance(
     {
       seasons: vetted.seasons,
       sightings: vetted.sightings,
       patchesBySeason,
+      ...(extentsBySeason && { extentsBySeason }),
       histories,
       searched,
       ...vetted.tools,
@@ -82,7 +94,7 @@ export async function runSeason(input: SeasonInput, task: Task): Promise<SeasonR
       bank: brief.downstream.bank,
       profile: brief.species,
     },
-    task.part(0.5, 0.7),
+    task.part(0.52, 0.7),
   )
   const flow = await routeSeasons(input, { inputs, network, patchesBySeason, advance }, task.part(0.7, 0.85))
   const land = await findLand(input, { network, patchesBySeason, downstream: flow.downstream }, task.part(0.85, 1))
