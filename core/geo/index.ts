@@ -1,4 +1,14 @@
 export {
+  CHORD_ERROR,
+  CircleGrid,
+  type Circles,
+  type Closing,
+  type ClosingEngine,
+  type ClosingOptions,
+  createArcsClosing,
+  createGeosClosing,
+} from './closing/index.ts'
+export {
   type Crs,
   findCrs,
   isGeographic,
@@ -18,6 +28,7 @@ export {
   measurePathLength,
   measureRingArea,
 } from './geodesic.ts'
+export { formatGridReference, parseGridReference } from './grid-reference.ts'
 export {
   type Column,
   columnValue,
@@ -67,5 +78,6 @@ export { createPolygonEngine } from './polygon-engine-geos.ts'
 export type { Projection } from './projection.ts'
 export { type BoxIndex, createBoxIndex } from './spatial-index.ts'
 export { longitudeWithin } from './transverse-mercator.ts'
+export { positionFromUtm, type UtmPlace, utmFromPosition, utmZone } from './utm.ts'
 export { readWkb, WKB, type WkbContent, WkbWriter, writePathsWkb, writePolygonsWkb } from './wkb.ts'
-export { chooseWorkingFrame, frameFromCrs, utmFrame, utmZone } from './working-frame.ts'
+export { chooseWorkingFrame, frameFromCrs, utmFrame } from './working-frame.ts'

@@ -5,6 +5,7 @@ import type { WorkingFrame } from './frame.ts'
 import { pointScale } from './frame-scale.ts'
 import { createProjection, parseProjectionText } from './projection.ts'
 import { longitudeWithin } from './transverse-mercator.ts'
+import { utmZone } from './utm.ts'
 
 /** Scale error above which data are too wide for one frame. Source: none, common practice (1 m in a kilometre). */
 const SCALE_LIMIT = 1 / 1000
@@ -30,18 +31,6 @@ export function chooseWorkingFrame(coords: Float64Array): WorkingFrame {
 export function utmFrame(longitude: number, latitude: number, coords?: Float64Array): WorkingFrame {
   const zone = utmZone(longitude, latitude)
   return frameFromCrs(`EPSG:${latitude < 0 ? 32700 + zone : 32600 + zone}`, coords)
-}
-
-/** Zone number 1-60 of a place. Errors: a plain Error outside 80 S to 84 N. */
-export function utmZone(longitude: number, latitude: number): number {
-  if (!(latitude >= -80 && latitude <= 84) || !Number.isFinite(longitude)) {
-    throw new Error(`UTM is defined from 80 S to 84 N; latitude ${latitude} is outside`)
-  }
-  const east = longitudeWithin(longitude)
-  const zone = east === 180 ? 1 : Math.floor((east + 180) / 6) + 1
-  if (latitude >= 56 && latitude < 64 && zone === 31 && east >= 3) return 32
-  if (latitude >= 72 && east >= 0 && east < 42) return [31, 33, 35, 37][Math.floor((east + 3) / 12)]!
-  return zone
 }
 
 /**
