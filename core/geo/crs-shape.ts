@@ -43,6 +43,29 @@ export function describesSameCrs(a: CrsShape, b: CrsShape): boolean {
 export const shapeDistance = (a: CrsShape, b: CrsShape): number =>
   Math.hypot(a.falseEasting - b.falseEasting, a.falseNorthing - b.falseNorthing)
 
+/**
+ * Whether the text of a projection may have that shape, by its method and central meridian alone: nearly all systems of the
+ * table are told apart by these two, without reading their text in full.
+ */
+export function mayDescribe(projection: string, shape: CrsShape): boolean {
+  const kind = wordOf(projection, '+proj=')
+  const method = kind === 'utm' ? 'tmerc' : kind === 'merc' ? 'web' : kind
+  if (method !== shape.method) return false
+  const meridian =
+    kind === 'utm' ? centralMeridianOf(wordOf(projection, '+zone=')) : Number(wordOf(projection, '+lon_0='))
+  return Math.abs(meridian - shape.longitude) <= TOLERANCE.angle
+}
+
+/** What follows a key up to the next blank; '' where the key is not there. */
+function wordOf(text: string, key: string): string {
+  const at = text.indexOf(key)
+  if (at < 0) return ''
+  const end = text.indexOf(' ', at)
+  return text.slice(at + key.length, end < 0 ? undefined : end)
+}
+
+const centralMeridianOf = (zone: string): number => Number(zone) * 6 - 183
+
 /** The shape of a system of the table. */
 export function shapeOfEntry(crs: Crs): CrsShape {
   const words = parseProjectionText(crs.projection)
@@ -52,7 +75,7 @@ export function shapeOfEntry(crs: Crs): CrsShape {
   const metresPerUnit = crs.unit === 'degree' ? 1 : METRES_PER_UNIT[crs.unit]
   if (kind === 'utm') {
     const falseNorthing = words.has('south') ? 10000000 : 0
-    const longitude = number('zone') * 6 - 183
+    const longitude = centralMeridianOf(words.get('zone')!)
     return {
       ...NO_PARAMETERS,
       datum,

@@ -32,6 +32,16 @@ export function findCrs(code: string): Crs | undefined {
 /** Every system that is let in, by code. */
 export const listCrs = (): Crs[] => Object.entries(entries).map(([digits, entry]) => crsOf(digits, entry))
 
+/** Names and projections as the table holds them; reading an entry in full costs far more than a look at its text. */
+export function* listEntries(): Generator<{
+  readonly code: string
+  readonly name: string
+  readonly projection: string
+}> {
+  for (const digits in entries)
+    yield { code: `EPSG:${digits}`, name: entries[digits]![0], projection: entries[digits]![1] }
+}
+
 /** Whether coordinates of that system are degrees of longitude and latitude; false where it is not known. */
 export const isGeographic = (code: string): boolean => findCrs(code)?.isGeographic ?? false
 

@@ -1,5 +1,5 @@
-import { type CrsShape, describesSameCrs, shapeDistance, shapeOfEntry, shapeOfWkt } from './crs-shape.ts'
-import { type Crs, findCrs, listCrs } from './crs-table.ts'
+import { type CrsShape, describesSameCrs, mayDescribe, shapeDistance, shapeOfEntry, shapeOfWkt } from './crs-shape.ts'
+import { type Crs, findCrs, listEntries } from './crs-table.ts'
 import { findNode, nodeName, parseWkt, type WktNode } from './wkt.ts'
 
 /** A system as a file names it. */
@@ -45,7 +45,9 @@ function findByCodeOrName(text: string): Crs | undefined {
     )?.[1]
   if (code !== undefined) return findCrs(`EPSG:${code}`)
   const plain = plainName(text)
-  return plain === '' ? undefined : listCrs().find(crs => plainName(crs.name) === plain)
+  if (plain === '') return undefined
+  for (const entry of listEntries()) if (plainName(entry.name) === plain) return findCrs(entry.code)
+  return undefined
 }
 
 /** Letters and digits of a name, with the long forms of datum names shortened. */
@@ -72,7 +74,9 @@ function codeOf(node: WktNode): string | undefined {
 
 function findByShape(shape: CrsShape, code: string | undefined, name: string): Crs | undefined {
   const fitting: { crs: Crs; distance: number; isNamed: boolean }[] = []
-  for (const crs of listCrs()) {
+  for (const { code, projection } of listEntries()) {
+    if (!mayDescribe(projection, shape)) continue
+    const crs = findCrs(code)!
     const entry = shapeOfEntry(crs)
     if (!describesSameCrs(shape, entry)) continue
     // Neighbouring states share a zone's mathematics (New York East and New Jersey): there the name decides.
