@@ -1,7 +1,5 @@
-import { type PolygonEngine, planarArea } from '../geo/index.ts'
+import { CircleGrid, type ClosingEngine, type PolygonEngine, planarArea } from '../geo/index.ts'
 import type { Find, MultiPolygon } from '../model/index.ts'
-import { buildCircleGrid } from './circle-grid.ts'
-import type { ClosingEngine } from './closing-engine.ts'
 import { circlesOf, compareNewest, type Disc } from './discs.ts'
 
 /** Ground under known cover, working frame, square metres. */
@@ -37,11 +35,12 @@ export function measureCanopy(
     const shape = closing.close(circlesOf(members), { half: 0, minimumHole: 0 }).shape
     return planarArea(engine.difference(shape, cut))
   }
-  const grid = buildCircleGrid(circlesOf(covered.map(({ disc }) => disc)))
+  const grid = new CircleGrid()
+  grid.fill(circlesOf(covered.map(({ disc }) => disc)))
   let netArea = 0
   for (const [k, { disc, cover }] of covered.entries()) {
-    const newer = grid
-      .neighbours(k)
+    const total = grid.collect(k)
+    const newer = [...grid.found.subarray(0, total)]
       .filter(j => j < k)
       .sort((a, b) => a - b)
       .map(j => covered[j]!.disc)

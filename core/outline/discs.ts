@@ -1,5 +1,5 @@
+import type { Circles } from '../geo/index.ts'
 import { type Find, type Metres, metres } from '../model/index.ts'
-import type { Circles } from './circle-grid.ts'
 
 /** Finds of one place (same disc within 1 mm) as one disc with its reports. Working frame, metres. */
 export interface Disc {

@@ -1,4 +1,4 @@
-import { buildCircleGrid, type Circles } from './circle-grid.ts'
+import { CircleGrid, type Circles } from '../geo/index.ts'
 import type { JoinBreaks } from './join-breaks.ts'
 
 /**
@@ -8,10 +8,13 @@ import type { JoinBreaks } from './join-breaks.ts'
  */
 export function groupDiscs(discs: Circles, half: number, breaks: JoinBreaks | null): Int32Array {
   const grown: Circles = { x: discs.x, y: discs.y, r: discs.r.map(r => r + half + TOUCH) }
-  const grid = buildCircleGrid(grown)
+  const grid = new CircleGrid()
+  grid.fill(grown)
   const parent = Int32Array.from(discs.r, (_, i) => i)
   for (let i = 0; i < discs.r.length; i++) {
-    for (const j of grid.neighbours(i)) {
+    const total = grid.collect(i)
+    for (let k = 0; k < total; k++) {
+      const j = grid.found[k]!
       if (j < i || rootOf(parent, i) === rootOf(parent, j)) continue
       if (
         breaks !== null &&

@@ -1,8 +1,4 @@
-export type { Circles } from './circle-grid.ts'
 export type { ClearGround } from './clear-ground.ts'
-export { createArcsClosing } from './closing-arcs.ts'
-export { CHORD_ERROR, type Closing, type ClosingEngine, type ClosingOptions } from './closing-engine.ts'
-export { createGeosClosing } from './closing-geos.ts'
 export { describeOutline, type OutlineFacts, type SeasonFacts } from './describe-outline.ts'
 export { type LinkInput, linkSeasons, type SeasonLinks, type Treatment } from './link-seasons.ts'
 export { type OutlineInput, outlinePatches, type SeasonOutline } from './outline-patches.ts'

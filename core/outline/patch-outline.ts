@@ -1,4 +1,12 @@
-import { boxOf, measureArea, type PolygonEngine, planarArea, toGlobePolygons, type WorkingFrame } from '../geo/index.ts'
+import {
+  boxOf,
+  type ClosingEngine,
+  measureArea,
+  type PolygonEngine,
+  planarArea,
+  toGlobePolygons,
+  type WorkingFrame,
+} from '../geo/index.ts'
 import {
   type Interval,
   type MultiPolygon,
@@ -11,7 +19,6 @@ import {
 } from '../model/index.ts'
 import { measureCanopy } from './canopy.ts'
 import type { ClearGroundFinder } from './clear-ground.ts'
-import type { ClosingEngine } from './closing-engine.ts'
 import { outlineByDensity } from './density.ts'
 import { circlesOf, type Disc } from './discs.ts'
 import type { JoinBreaks } from './join-breaks.ts'

@@ -1,8 +1,7 @@
+import type { Circles, ClosingEngine } from '../geo/index.ts'
 import type { Interval, Task } from '../model/index.ts'
 import { factorTo95 } from '../model/index.ts'
 import { createRandom, quantile } from '../stats/index.ts'
-import type { Circles } from './circle-grid.ts'
-import type { ClosingEngine } from './closing-engine.ts'
 import { circlesOf, type Disc } from './discs.ts'
 
 /** Areas after displacement over the area without it. */

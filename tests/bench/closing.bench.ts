@@ -1,6 +1,6 @@
 import { bench, describe } from 'vitest'
 import { createPolygonEngine } from '../../core/geo/index.ts'
-import { createArcsClosing, createGeosClosing } from '../../core/outline/index.ts'
+import { createArcsClosing, createGeosClosing } from '../../core/geo/index.ts'
 import { createRandom } from '../../core/stats/index.ts'
 
 /** 5,000 finds in 400 clusters, radius 15 m, join 60 m; the peer is GEOS through geos-wasm on the same discs. */

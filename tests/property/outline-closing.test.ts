@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { expect, it } from 'vitest'
-import { type Circles, type ClosingEngine, createArcsClosing } from '../../core/outline/index.ts'
+import { type Circles, type ClosingEngine, createArcsClosing } from '../../core/geo/index.ts'
 
 const refusing: ClosingEngine = {
   close: () => {

@@ -1,6 +1,15 @@
 import { beforeAll, describe, expect, it } from 'vitest'
-import { createPolygonEngine, isInside, type PolygonEngine, planarArea } from '../../core/geo/index.ts'
-import { type Circles, type ClosingEngine, createArcsClosing, createGeosClosing } from '../../core/outline/index.ts'
+
+import {
+  type Circles,
+  type ClosingEngine,
+  createArcsClosing,
+  createGeosClosing,
+  createPolygonEngine,
+  isInside,
+  type PolygonEngine,
+  planarArea,
+} from '../../core/geo/index.ts'
 import { createRandom } from '../../core/stats/index.ts'
 
 const discsOf = (rows: readonly (readonly [x: number, y: number, r: number])[]): Circles => ({

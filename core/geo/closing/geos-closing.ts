@@ -1,6 +1,7 @@
-import { type PolygonEngine, planarArea, planarLength, signedRingArea } from '../geo/index.ts'
-import type { MultiPolygon, Polygon, Ring } from '../model/index.ts'
-import type { Circles } from './circle-grid.ts'
+import type { MultiPolygon, Polygon, Ring } from '../../model/geometry.ts'
+import { planarArea, planarLength, signedRingArea } from '../planar.ts'
+import type { PolygonEngine } from '../polygon-engine.ts'
+import type { Circles } from './circles.ts'
 import { type ClosingEngine, NARROW_VOID } from './closing-engine.ts'
 import { partsOfLoops } from './loop-parts.ts'
 

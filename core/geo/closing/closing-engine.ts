@@ -1,5 +1,5 @@
-import type { MultiPolygon } from '../model/index.ts'
-import type { Circles } from './circle-grid.ts'
+import type { MultiPolygon } from '../../model/geometry.ts'
+import type { Circles } from './circles.ts'
 
 /** How the closing of discs is made. Every method gives the same shape up to its chord error. */
 export interface ClosingEngine {
@@ -25,6 +25,3 @@ export interface Closing {
 
 /** Voids of grown discs narrower than this count as filled, metres: the frame's scale alone opens smaller ones. */
 export const NARROW_VOID = 0.01
-
-/** Greatest distance between an arc and its drawn line, metres. Fixed by the definition of the outline. */
-export const CHORD_ERROR = 0.05

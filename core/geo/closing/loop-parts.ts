@@ -1,6 +1,7 @@
-import { boxOf, isInside, normalPolygons } from '../geo/index.ts'
-import type { Box, Polygon, Ring } from '../model/index.ts'
-import type { Circles } from './circle-grid.ts'
+import type { Box, Polygon, Ring } from '../../model/geometry.ts'
+import { normalPolygons } from '../normal-order.ts'
+import { boxOf, isInside } from '../planar.ts'
+import type { Circles } from './circles.ts'
 import type { Closing } from './closing-engine.ts'
 
 /** A ring of a closing: area positive for an outer ring, negative for a hole. */

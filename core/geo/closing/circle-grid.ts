@@ -1,0 +1,148 @@
+import { type Circles, withRoom } from './circles.ts'
+
+/** Circles of one power of two, hashed by their cell: bucket b of the class holds entries starts[first + b] onward. */
+interface RadiusClass {
+  readonly cell: number
+  readonly largest: number
+  readonly mask: number
+  readonly first: number
+}
+
+/** Power of two of the smallest class, so that cell numbers fit 32 bits in any frame. */
+const SMALLEST = -4
+const LARGEST = 40
+/** Up to this many circles, looking at all of them is quicker than a grid. */
+const FEW = 32
+
+/**
+ * Finds the circles that meet or touch a given one. A grid a radius class (powers of two), so that a few wide circles do
+ * not make the cells of small ones crowded. It is filled anew for every set and keeps its memory from set to set.
+ * Cost: one pass to fill; a query looks at the cells within reach of each class.
+ */
+export class CircleGrid {
+  /** Numbers that the last `collect` found, in the order of classes and cells. */
+  found = new Int32Array(64)
+  #circles: Circles = { x: new Float64Array(0), y: new Float64Array(0), r: new Float64Array(0) }
+  #classes: RadiusClass[] = []
+  #isFew = true
+  #starts = new Int32Array(64)
+  #circle = new Int32Array(64)
+  #column = new Int32Array(64)
+  #row = new Int32Array(64)
+  #place = new Float64Array(64)
+
+  fill(circles: Circles): void {
+    this.#circles = circles
+    const count = circles.r.length
+    this.#isFew = count <= FEW
+    if (this.#isFew) return
+    this.#circle = withRoom(this.#circle, count)
+    this.#column = withRoom(this.#column, count)
+    this.#row = withRoom(this.#row, count)
+    this.#place = withRoom(this.#place, 3 * count)
+    const powers = Int8Array.from(circles.r, powerOf)
+    const sizes = new Int32Array(LARGEST - SMALLEST + 1)
+    for (const power of powers) sizes[power - SMALLEST]!++
+    this.#classes = []
+    let [bucket, entry] = [0, 0]
+    for (const [k, size] of sizes.entries()) {
+      if (size === 0) continue
+      const members = size === count ? null : powers
+      bucket = this.#fillClass({ power: k + SMALLEST, size, powers: members }, bucket, entry)
+      entry += size
+    }
+  }
+
+  /** How many circles j != i have distance <= r_i + r_j; their numbers stand in `found`. */
+  collect(circle: number): number {
+    if (this.#isFew) return this.#collectAmongFew(circle)
+    let count = 0
+    for (const group of this.#classes) count = this.#collectClass(group, circle, count)
+    return count
+  }
+
+  #collectAmongFew(circle: number): number {
+    const { x, y, r } = this.#circles
+    const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
+    let count = 0
+    for (let other = 0; other < r.length; other++) {
+      const dx = x[other]! - cx
+      const dy = y[other]! - cy
+      const sum = r[other]! + cr
+      if (other !== circle && dx * dx + dy * dy <= sum * sum) this.found[count++] = other
+    }
+    return count
+  }
+
+  #fillClass(members: Members, first: number, entry: number): number {
+    const { x, y, r } = this.#circles
+    const cell = 2 ** (members.power + 1)
+    const mask = 2 ** Math.ceil(Math.log2(2 * members.size)) - 1
+    this.#starts = withRoom(this.#starts, first + mask + 2)
+    const starts = this.#starts.subarray(first, first + mask + 2).fill(0)
+    const isMember = (i: number) => members.powers === null || members.powers[i] === members.power
+    for (let i = 0; i < r.length; i++) {
+      if (isMember(i)) starts[bucketOf(Math.floor(x[i]! / cell), Math.floor(y[i]! / cell), mask)]!++
+    }
+    // Running ends; filling from the back turns them into starts.
+    let sum = entry
+    for (let b = 0; b <= mask + 1; b++) {
+      sum += starts[b]!
+      starts[b] = sum
+    }
+    let largest = 0
+    for (let i = r.length - 1; i >= 0; i--) {
+      if (!isMember(i)) continue
+      const [column, row] = [Math.floor(x[i]! / cell), Math.floor(y[i]! / cell)]
+      const at = --starts[bucketOf(column, row, mask)]!
+      this.#circle[at] = i
+      this.#column[at] = column
+      this.#row[at] = row
+      this.#place[3 * at] = x[i]!
+      this.#place[3 * at + 1] = y[i]!
+      this.#place[3 * at + 2] = r[i]!
+      largest = Math.max(largest, r[i]!)
+    }
+    this.#classes.push({ cell, largest, mask, first })
+    return first + mask + 2
+  }
+
+  #collectClass({ cell, largest, mask, first }: RadiusClass, circle: number, before: number): number {
+    const { x, y, r } = this.#circles
+    const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
+    const reach = cr + largest
+    const [west, east] = [Math.floor((cx - reach) / cell), Math.floor((cx + reach) / cell)]
+    const [south, north] = [Math.floor((cy - reach) / cell), Math.floor((cy + reach) / cell)]
+    let count = before
+    for (let column = west; column <= east; column++) {
+      for (let row = south; row <= north; row++) {
+        const bucket = first + bucketOf(column, row, mask)
+        const end = this.#starts[bucket + 1]!
+        for (let at = this.#starts[bucket]!; at < end; at++) {
+          const dx = this.#place[3 * at]! - cx
+          const dy = this.#place[3 * at + 1]! - cy
+          const sum = this.#place[3 * at + 2]! + cr
+          if (dx * dx + dy * dy > sum * sum) continue
+          // Cells of one bucket are told apart, so that no circle is found twice.
+          if (this.#column[at] !== column || this.#row[at] !== row || this.#circle[at] === circle) continue
+          if (count === this.found.length) this.found = withRoom(this.found, count + 1)
+          this.found[count++] = this.#circle[at]!
+        }
+      }
+    }
+    return count
+  }
+}
+
+interface Members {
+  readonly power: number
+  readonly size: number
+  /** Power of each circle; null where all are of this class. */
+  readonly powers: Int8Array | null
+}
+
+const powerOf = (r: number): number =>
+  r > 0 ? Math.min(LARGEST, Math.max(SMALLEST, Math.ceil(Math.log2(r)))) : SMALLEST
+
+const bucketOf = (column: number, row: number, mask: number): number =>
+  (Math.imul(column, 0x9e3779b1) ^ Math.imul(row, 0x85ebca77)) & mask

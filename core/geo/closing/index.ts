@@ -1,0 +1,6 @@
+export { CHORD_ERROR } from './arc-loops.ts'
+export { createArcsClosing } from './arcs-closing.ts'
+export { CircleGrid } from './circle-grid.ts'
+export type { Circles } from './circles.ts'
+export type { Closing, ClosingEngine, ClosingOptions } from './closing-engine.ts'
+export { createGeosClosing } from './geos-closing.ts'
