@@ -11,8 +11,10 @@ export interface FamilyDraw {
   /** Finds of the older and the newer season before the second thinning. */
   readonly older: readonly number[]
   readonly newer: readonly number[]
-  /** Number of finds a season after it. */
+  /** Number of finds a season after it, and which they are. */
   readonly m: number
+  readonly olderPart: readonly number[]
+  readonly newerPart: readonly number[]
   readonly olderMoments: Moments
   readonly newerMoments: Moments
   /** The same from finds resampled within the family, for its standard error. */
@@ -91,6 +93,8 @@ function thinGroup(group: Group, older: Looks, newer: Looks, random: Random): Fa
     older: group.older,
     newer: group.newer,
     m,
+    olderPart,
+    newerPart,
     olderMoments: momentsOf(older.x, older.y, olderPart),
     newerMoments: momentsOf(newer.x, newer.y, newerPart),
     olderAgain: momentsOf(older.x, older.y, drawWithReturn(olderPart, random)),

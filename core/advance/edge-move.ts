@@ -1,7 +1,8 @@
 import type { EdgeFamily, Interval, SeasonSightings, Task } from '../model/index.ts'
 import { createRandom, studentTQuantile } from '../stats/index.ts'
 import { drawFamilies, type FamilyDraw, FamilyRegister, MINIMUM_FINDS } from './edge-families.ts'
-import { gatherLooks } from './match-effort.ts'
+import { familyMoveAlongWater } from './family-along-water.ts'
+import { gatherLooks, type Looks } from './match-effort.ts'
 import { edgeMoveOverall, edgeMoveToward } from './moments.ts'
 import type { Waterways } from './waterways.ts'
 
@@ -41,7 +42,9 @@ export async function estimateEdgeMove(input: EdgeMoveInput, task: Task): Promis
     await task.step(draw / input.draws, `Edge move, ${input.older.season} to ${input.newer.season}`)
     for (const family of drawFamilies(older, newer, reach, random)) register.add(family)
   }
-  const families = register.families.map(draws => summariseFamily(draws, input, reach))
+  const families = register.families.map(draws =>
+    summariseFamily(draws, { ...input, reach, olderLooks: older, newerLooks: newer }),
+  )
   return combineFamilies(families, input)
 }
 
@@ -56,7 +59,13 @@ interface FamilyMove {
   readonly upstream: number | null
 }
 
-function summariseFamily(draws: readonly FamilyDraw[], input: EdgeMoveInput, reach: number): FamilyMove {
+interface Drawn extends EdgeMoveInput {
+  readonly reach: number
+  readonly olderLooks: Looks
+  readonly newerLooks: Looks
+}
+
+function summariseFamily(draws: readonly FamilyDraw[], input: Drawn): FamilyMove {
   const total = draws.reduce((sum, draw) => sum + draw.m, 0)
   const average = (value: (draw: FamilyDraw) => number) =>
     draws.reduce((sum, draw) => sum + draw.m * value(draw), 0) / total
@@ -72,8 +81,9 @@ function summariseFamily(draws: readonly FamilyDraw[], input: EdgeMoveInput, rea
   const u = size > 0 ? ([shift[0] / size, shift[1] / size] as const) : ([1, 0] as const)
   const again = draws.map(draw => edgeMoveToward(draw.olderAgain, draw.newerAgain, u))
   const radius = average(draw => Math.sqrt(2 * (draw.newerMoments.xx + draw.newerMoments.yy)))
-  const place = input.waterways?.placeOn(x, y, radius + reach)
-  const downstream = place && input.waterways?.downstreamDirection(place, 2 * radius)
+  const { olderLooks, newerLooks, waterways } = input
+  const onWater = { older: olderLooks, newer: newerLooks, draws, x, y, maximum: radius + input.reach }
+  const along = waterways && familyMoveAlongWater({ ...onWater, waterways })
   const move = average(draw => edgeMoveOverall(draw.olderMoments, draw.newerMoments))
   return {
     arrow: {
@@ -91,8 +101,8 @@ function summariseFamily(draws: readonly FamilyDraw[], input: EdgeMoveInput, rea
     move,
     weight: total / input.draws,
     isSteady: draws.length * 2 >= input.draws,
-    downstream: downstream ? toward(downstream) : null,
-    upstream: downstream ? toward([-downstream[0], -downstream[1]]) : null,
+    downstream: along?.downstream ?? null,
+    upstream: along?.upstream ?? null,
   }
 }
 

@@ -10,10 +10,10 @@ export interface Waterways {
   /** The nearest place on the water within `maximum` metres of a place in the working frame. */
   placeOn(x: number, y: number, maximum: number): WaterPlace | undefined
   /**
-   * Unit vector in the working frame along which water runs there, taken over about `span` metres of the reach;
-   * undefined where the direction is unknown.
+   * Positions along the water about a place: metres, positive downstream and negative upstream of it; NaN where the flow
+   * does not join the two within `limit` metres, or where it is unknown which way the water runs there.
    */
-  downstreamDirection(place: ReachPlace, span: number): readonly [dx: number, dy: number] | undefined
+  positionsAbout(origin: ReachPlace, limit: number): (place: ReachPlace) => number
   /** For each of `to`: metres down the water from the nearest of `from`; Infinity where water does not lead there. */
   distanceDownstream(from: readonly ReachPlace[], to: readonly ReachPlace[]): Float64Array
   /** For each of `to`: metres up the water from the nearest of `from`; Infinity where it does not lie upstream of any. */

@@ -168,7 +168,7 @@ describe('along the water', () => {
   const stream: Waterways = {
     placeOn: (x, y, maximum) =>
       Math.abs(y) <= maximum ? { reach: 0, fraction: x / 10_000, distance: Math.abs(y) } : undefined,
-    downstreamDirection: () => [1, 0],
+    positionsAbout: origin => place => (place.fraction - origin.fraction) * 10_000,
     distanceDownstream: (from, to) => along(from, to, 1),
     distanceUpstream: (from, to) => along(from, to, -1),
   }
