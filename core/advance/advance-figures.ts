@@ -114,15 +114,17 @@ function rateFigures(answer: AdvanceAnswer): Figure[] {
 function jumpFigures(span: Span): Figure[] {
   const formula =
     'New patches on ground searched before, farther from last season than stem growth and both 95 % position errors.'
-  const select = (ids: readonly string[]): Why => ({ formula, settings: [], selection: { layer: 'patches', ids } })
+  const select = (jumps: Span['jumps']): Why => ({
+    formula,
+    settings: [],
+    selection: { layer: 'patches', ids: jumps.map(jump => `${jump.season}/${jump.patchId}`) },
+  })
   const jumps: Quantity = { kind: 'count', value: span.jumps.length }
   const far: Quantity = { kind: 'count', value: span.farAgeUnknown.length }
   return [
-    ...(span.jumps.length > 0
-      ? figure('jumps', 'Outlier patches', jumps, select(span.jumps.map(jump => jump.patchId)))
-      : []),
+    ...(span.jumps.length > 0 ? figure('jumps', 'Outlier patches', jumps, select(span.jumps)) : []),
     ...(span.farAgeUnknown.length > 0
-      ? figure('far-age-unknown', 'Far patches, age unknown', far, select(span.farAgeUnknown.map(jump => jump.patchId)))
+      ? figure('far-age-unknown', 'Far patches, age unknown', far, select(span.farAgeUnknown))
       : []),
   ]
 }

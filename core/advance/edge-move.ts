@@ -16,7 +16,9 @@ export interface EdgeMove {
   readonly move: number | null
   readonly interval: Interval | null
   readonly downstream: number | null
+  readonly downstreamInterval: Interval | null
   readonly upstream: number | null
+  readonly upstreamInterval: Interval | null
   readonly families: number
   readonly reason: string | null
   readonly arrows: readonly EdgeFamily[]
@@ -107,44 +109,57 @@ function summariseFamily(draws: readonly FamilyDraw[], input: Drawn): FamilyMove
 }
 
 function combineFamilies(families: readonly FamilyMove[], input: EdgeMoveInput): EdgeMove {
-  const count = families.filter(family => family.isSteady).length
-  const arrows = families.filter(family => family.isSteady).map(family => family.arrow)
-  if (count === 0) {
-    const reason = `No patch family has ${MINIMUM_FINDS} finds in both ${input.older.season} and ${input.newer.season} at equal effort.`
-    return { move: null, interval: null, downstream: null, upstream: null, families: 0, reason, arrows }
-  }
-  const move = weightedMean(families, family => family.move)!
-  const isEnough = count >= MINIMUM_FAMILIES
+  const steady = families.filter(family => family.isSteady)
+  const count = steady.length
+  const arrows = steady.map(family => family.arrow)
+  const overall = count === 0 ? NOTHING : meanBetween(families, family => family.move)
+  const downstream = count === 0 ? NOTHING : meanBetween(families, family => family.downstream)
+  const upstream = count === 0 ? NOTHING : meanBetween(families, family => family.upstream)
   return {
-    move,
-    interval: isEnough ? intervalBetween(families, move, count) : null,
-    downstream: weightedMean(families, family => family.downstream),
-    upstream: weightedMean(families, family => family.upstream),
+    move: overall.value,
+    interval: overall.interval,
+    downstream: downstream.value,
+    downstreamInterval: downstream.interval,
+    upstream: upstream.value,
+    upstreamInterval: upstream.interval,
     families: count,
-    reason: isEnough
-      ? null
-      : `An interval between families needs ${MINIMUM_FAMILIES} patch families; there are ${count}.`,
+    reason: reasonFor(count, input),
     arrows,
   }
 }
 
-function weightedMean(families: readonly FamilyMove[], value: (family: FamilyMove) => number | null): number | null {
-  let [sum, weights] = [0, 0]
-  for (const family of families) {
-    const own = value(family)
-    if (own === null) continue
-    sum += family.weight * own
-    weights += family.weight
+function reasonFor(count: number, { older, newer }: EdgeMoveInput): string | null {
+  if (count === 0) {
+    return `No patch family has ${MINIMUM_FINDS} finds in both ${older.season} and ${newer.season} at equal effort.`
   }
-  return weights > 0 ? sum / weights : null
+  if (count >= MINIMUM_FAMILIES) return null
+  return `An interval between families needs ${MINIMUM_FAMILIES} patch families; there are ${count}.`
 }
 
-/** e +- t sqrt(sum (w / W)^2 (e_i - e)^2 n / (n - 1)), 90 %, between families. */
-function intervalBetween(families: readonly FamilyMove[], move: number, count: number): Interval {
-  const total = families.reduce((sum, family) => sum + family.weight, 0)
-  const square = families.reduce((sum, family) => sum + ((family.weight / total) * (family.move - move)) ** 2, 0)
+interface Between {
+  readonly value: number | null
+  readonly interval: Interval | null
+}
+
+const NOTHING: Between = { value: null, interval: null }
+
+/**
+ * Mean over families weighted by their finds, e, with the 90 % interval between families,
+ * e +- t sqrt(sum (w / W)^2 (e_i - e)^2 n / (n - 1)); no interval under ten families.
+ */
+function meanBetween(families: readonly FamilyMove[], value: (family: FamilyMove) => number | null): Between {
+  const known = families.flatMap(family => {
+    const own = value(family)
+    return own === null ? [] : [{ own, weight: family.weight, isSteady: family.isSteady }]
+  })
+  const total = known.reduce((sum, { weight }) => sum + weight, 0)
+  if (!(total > 0)) return NOTHING
+  const mean = known.reduce((sum, { own, weight }) => sum + weight * own, 0) / total
+  const count = known.filter(({ isSteady }) => isSteady).length
+  if (count < MINIMUM_FAMILIES) return { value: mean, interval: null }
+  const square = known.reduce((sum, { own, weight }) => sum + ((weight / total) * (own - mean)) ** 2, 0)
   const reach = studentTQuantile(0.95, count - 1) * Math.sqrt((square * count) / (count - 1))
-  return { low: move - reach, high: move + reach }
+  return { value: mean, interval: { low: mean - reach, high: mean + reach } }
 }
 
 function standardDeviation(values: readonly number[]): number {

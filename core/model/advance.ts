@@ -30,8 +30,11 @@ export interface SeasonMove {
   /** From the finds at matched effort; null with `reason` where it cannot be told. */
   readonly edgeMove: number | null
   readonly edgeMoveInterval: Interval | null
+  /** By network distance along the water, with 90 % intervals between families. */
   readonly edgeMoveDownstream: number | null
+  readonly edgeMoveDownstreamInterval: Interval | null
   readonly edgeMoveUpstream: number | null
+  readonly edgeMoveUpstreamInterval: Interval | null
   readonly families: number
   readonly reason: string | null
   /** What the outlines show: signed displacement of the newer boundary. */
