@@ -74,23 +74,30 @@ const MAJORITY = 10
 export function findDateFormat(values: Iterable<string | null>, wanted: DateFormat): DecidedDateFormat | undefined {
   if (wanted !== 'auto') return wanted
   let [monthFirst, dayFirst, either, differing] = [0, 0, 0, 0]
-  for (const value of values) {
-    if (value === null || value.length > 60) continue
-    const text = value.trim()
+  // A column repeats its dates: each text is read once and votes as often as it stands there.
+  for (const [text, votes] of countTexts(values)) {
+    if (parseDate(text, 'iso') !== null) continue
     const mdy = parseDate(text, 'mdy')
     const dmy = parseDate(text, 'dmy')
-    if (parseDate(text, 'iso') !== null) continue
-    if (mdy !== null && dmy === null) monthFirst++
-    else if (mdy === null && dmy !== null) dayFirst++
+    if (mdy !== null && dmy === null) monthFirst += votes
+    else if (mdy === null && dmy !== null) dayFirst += votes
     else if (mdy !== null) {
-      either++
-      if (mdy !== dmy) differing++
+      either += votes
+      if (mdy !== dmy) differing += votes
     }
   }
   if (monthFirst + dayFirst + either === 0) return 'iso'
   if (monthFirst + dayFirst === 0) return differing === 0 ? 'mdy' : undefined
   if (monthFirst >= MAJORITY * dayFirst) return 'mdy'
   return dayFirst >= MAJORITY * monthFirst ? 'dmy' : undefined
+}
+
+function countTexts(values: Iterable<string | null>): Map<string, number> {
+  const counts = new Map<string, number>()
+  for (const text of values) {
+    if (text !== null && text.length <= 60) counts.set(text, (counts.get(text) ?? 0) + 1)
+  }
+  return counts
 }
 
 /** `findDateFormat`, or an InputError that asks for the order where the dates leave it open. `place` is file and field. */

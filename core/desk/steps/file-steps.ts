@@ -18,7 +18,7 @@ export async function describeFile(path: string, layer: string | undefined, file
   return {
     description: describeReading(reading),
     rejected: reading.rejected,
-    isAnswerChanged: reading.rejected.length > 0 || reading.warnings.some(isAnswerChanged),
+    isAnswerChanged: reading.isDamaged || reading.rejected.length > 0 || reading.warnings.some(isAnswerChanged),
   }
 }
 

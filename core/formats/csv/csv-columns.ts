@@ -44,7 +44,8 @@ function buildDateColumn(
   if (parseDate(filled[0]!, 'mdy') === null && parseDate(filled[0]!, 'dmy') === null) return undefined
   const format = findDateFormat(filled, 'auto')
   if (format === undefined || filled.some(cell => hasTimePart(cell))) return undefined
-  const values = cells.map(cell => (cell === null ? null : parseDate(cell, format)))
+  const dates = new Map<string, string | null>([...new Set(filled)].map(cell => [cell, parseDate(cell, format)]))
+  const values = cells.map(cell => (cell === null ? null : dates.get(cell)!))
   const isWhole = values.every((value, i) => value !== null || cells[i] === null)
   return isWhole ? { name, type: 'date', values } : undefined
 }

@@ -50,25 +50,28 @@ export type CellPosition =
   | 'blank'
   | { readonly fault: string; readonly at: 'x' | 'y' }
 
-export function parseCellPosition(
-  xCell: string | null,
-  yCell: string | null,
-  rules: { readonly isDegrees: boolean; readonly hasDecimalComma: boolean },
-): CellPosition {
+export function parseCellPosition(xCell: string | null, yCell: string | null, hasDecimalComma: boolean): CellPosition {
   if (xCell === null && yCell === null) return 'blank'
-  const x = xCell === null ? undefined : parseCoordinate(xCell, rules.hasDecimalComma)
-  const y = yCell === null ? undefined : parseCoordinate(yCell, rules.hasDecimalComma)
-  if (x === undefined)
-    return { fault: xCell === null ? 'The coordinate is blank' : 'The coordinate is not a number', at: 'x' }
-  if (y === undefined)
-    return { fault: yCell === null ? 'The coordinate is blank' : 'The coordinate is not a number', at: 'y' }
-  const fault = rules.isDegrees ? findDegreeFault(x, y) : undefined
-  if (fault === undefined) return { x, y }
+  const x = xCell === null ? undefined : parseCoordinate(xCell, hasDecimalComma)
+  const y = yCell === null ? undefined : parseCoordinate(yCell, hasDecimalComma)
+  if (x !== undefined && y !== undefined) return { x, y }
+  const [cell, at] = x === undefined ? ([xCell, 'x'] as const) : ([yCell, 'y'] as const)
+  return { fault: cell === null ? 'The coordinate is blank' : 'The coordinate is not a number', at }
+}
+
+/** The position, or what keeps it from being degrees. */
+export function asDegrees(position: CellPosition): CellPosition {
+  const fault = position === 'blank' || 'fault' in position ? undefined : findDegreeFault(position.x, position.y)
+  if (fault === undefined) return position
   return { fault: `${fault[0]!.toUpperCase()}${fault.slice(1)}`, at: fault.startsWith('longitude') ? 'x' : 'y' }
 }
 
+/** What nearly all cells hold; the rest is looked at more closely. */
+const PLAIN_DECIMAL = /^-?\d{1,14}(?:\.\d+)?$/
+
 /** A decimal number, leading zeros and a plus sign allowed; NaN, Infinity and degrees-minutes are none. */
 export function parseCoordinate(cell: string, hasDecimalComma: boolean): number | undefined {
+  if (PLAIN_DECIMAL.test(cell)) return Number(cell)
   const sign = /^\s*([+-]?)0*(\d.*|[.,]\d+)?\s*$/.exec(cell)
   if (!sign || !/\d/.test(cell)) return undefined
   const rest = (sign[2] ?? '0').replace(/^[.,]/, mark => `0${mark}`)

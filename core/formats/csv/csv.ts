@@ -8,6 +8,7 @@ import { baseName, chooseLayers, type FileReading, type ReadOptions, shortValue 
 import { checkTextLength } from '../geojson/parse-json.ts'
 import { buildTableColumn, parsePlainNumber } from './csv-columns.ts'
 import {
+  asDegrees,
   type CellPosition,
   type CoordinateColumns,
   findCoordinateColumns,
@@ -159,17 +160,16 @@ interface PlaceRules {
 function placeRows(file: string, table: Table, rules: PlaceRules): PlacedRows {
   const found = findCoordinateColumns(table.names, rules.crs !== undefined)
   if (!found) return withoutPlaces(table, [])
-  const read = (isDegrees: boolean): CellPosition[] =>
-    table.rows.map(({ cells }) =>
-      parseCellPosition(cells[found.x]!, cells[found.y]!, { isDegrees, hasDecimalComma: rules.hasDecimalComma }),
-    )
-  const asDegrees = read(true)
-  const isDegrees = found.isNamedDegrees ? !isMostlyFar(read(false)) : isMostlyPlaced(asDegrees)
+  const positions = table.rows.map(({ cells }) =>
+    parseCellPosition(cells[found.x]!, cells[found.y]!, rules.hasDecimalComma),
+  )
+  const degrees = positions.map(asDegrees)
+  const isDegrees = found.isNamedDegrees ? !isMostlyFar(positions) : isMostlyPlaced(degrees)
   if (isDegrees || rules.crs === 'EPSG:4326') {
-    return withPlaces(file, table, { found, positions: asDegrees, crs: 'EPSG:4326', crsSource: 'columns' })
+    return withPlaces(file, table, { found, positions: degrees, crs: 'EPSG:4326', crsSource: 'columns' })
   }
   if (rules.crs !== undefined) {
-    return withPlaces(file, table, { found, positions: read(false), crs: rules.crs, crsSource: 'brief' })
+    return withPlaces(file, table, { found, positions, crs: rules.crs, crsSource: 'brief' })
   }
   const [x, y] = [table.names[found.x]!, table.names[found.y]!]
   const reason = `Columns ${x} and ${y} hold no degrees of longitude and latitude; the table is read without places`

@@ -7,7 +7,12 @@ import { decideDbfEncoding } from './dbf-encoding.ts'
 import type { ShpPlace } from './shp-index.ts'
 
 export interface DbfTable {
+  /** Whole records that the file holds, at most those that its header says. */
   readonly recordCount: number
+  /** Records that its header says. */
+  readonly claimed: number
+  /** What the header says and what the file has, in words. */
+  readonly sizes: string
   /** True for records marked as deleted. */
   readonly isDeleted: (record: number) => boolean
   /** The columns over the given records. */
@@ -25,7 +30,8 @@ interface DbfField {
 }
 
 /**
- * Opens a dBASE table: checks the header against the file's length, so that a lying header is refused with its numbers.
+ * Opens a dBASE table: its records are those that lie wholly inside the file, whatever its header says.
+ * Errors: InputError for a header that cannot be followed.
  * Absent: blank text, blank numbers, null dates (blank or zeros) and unknown logicals.
  * Source: dBASE level 5 table layout: header 32 bytes, descriptors of 32 bytes to 0x0D, records led by a deletion mark.
  */
@@ -34,20 +40,17 @@ export function openDbfTable(place: ShpPlace, bytes: Uint8Array, cpg: string | u
     new InputError({ code: 'dbf-damaged', ...place, reason, remedy: 'Copy or export the layer again.' })
   if (bytes.byteLength < 33) throw refused(`The table (.dbf) has ${bytes.byteLength} bytes, less than its header`)
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength)
-  const recordCount = view.getUint32(4, true)
+  const claimed = view.getUint32(4, true)
   const headerLength = view.getUint16(8, true)
   const recordLength = view.getUint16(10, true)
-  const needed = headerLength + recordCount * recordLength
-  if (headerLength < 33 || recordLength < 1 || needed > bytes.byteLength) {
-    throw refused(
-      `The table (.dbf) says ${recordCount} records of ${recordLength} bytes after ${headerLength}, and has ${bytes.byteLength} bytes`,
-    )
-  }
+  const sizes = `The table (.dbf) says ${claimed} records of ${recordLength} bytes after ${headerLength}, and has ${bytes.byteLength} bytes`
+  if (headerLength < 33 || headerLength > bytes.byteLength || recordLength < 1) throw refused(sizes)
+  const recordCount = Math.min(claimed, Math.floor((bytes.byteLength - headerLength) / recordLength))
   const fields = readFields(bytes, headerLength)
   const width = fields.reduce((sum, field) => sum + field.length, 1)
   if (width > recordLength)
     throw refused(`The fields of the table (.dbf) need ${width} bytes, its records have ${recordLength}`)
-  const body = bytes.subarray(headerLength, needed)
+  const body = bytes.subarray(headerLength, headerLength + recordCount * recordLength)
   const encoding = decideDbfEncoding(cpg, bytes[29]!, () => isValidUtf8(body))
   const table = { body, recordLength, decode: findCellDecoder(encoding.label)! }
   const warnings: Problem[] =
@@ -59,6 +62,8 @@ export function openDbfTable(place: ShpPlace, bytes: Uint8Array, cpg: string | u
   }
   return {
     recordCount,
+    claimed,
+    sizes,
     isDeleted: record => body[record * recordLength] === 0x2a,
     buildColumns: records => fields.map(field => buildFieldColumn(table, field, records)),
     encoding: encoding.name,

@@ -4,8 +4,9 @@ import { type FileCrs, findDegreeFault, noCrsWarning, readFileCrs } from '../crs
 import { decodeText } from '../decode-text.ts'
 import { chooseLayers, type FileReading, type ReadOptions } from '../file-reading.ts'
 import { type DbfTable, openDbfTable } from './dbf-records.ts'
+import { settleRecordCounts } from './record-counts.ts'
 import { findSecondReadingFault, SECOND_READING_RECORDS } from './second-reading.ts'
-import { indexShpRecords, type ShpPlace } from './shp-index.ts'
+import { indexShpRecords, type ShpIndex, type ShpPlace } from './shp-index.ts'
 import { createShpDecoder } from './shp-records.ts'
 import { readZipDirectory, unpackEntry, type ZipEntry } from './zip-gate.ts'
 
@@ -24,7 +25,9 @@ const CHUNK = 5000
 
 /**
  * Reads a zipped Shapefile: every .shp of the archive is a layer under its own name.
- * Errors: InputError when the archive, a header or the counts of .shp, .shx and .dbf are not to be trusted.
+ * A damaged layer keeps the records whose shape and row are both whole; the others are refused by their row, and warnings
+ * say what is damaged and count what was kept.
+ * Errors: InputError when the archive or a header is not to be trusted, or the damage left no record.
  */
 export async function readZippedShapefile(file: string, bytes: Uint8Array, options: ReadOptions): Promise<FileReading> {
   const entries = readZipDirectory(file, bytes)
@@ -32,6 +35,7 @@ export async function readZippedShapefile(file: string, bytes: Uint8Array, optio
   const layers: Layer[] = []
   const rejected: Problem[] = []
   const warnings: Problem[] = []
+  let isDamaged = false
   const chosen = chooseLayers(file, sets, options.layer)
   for (const [i, set] of chosen.entries()) {
     const task = options.task?.part(i / chosen.length, (i + 1) / chosen.length)
@@ -55,8 +59,9 @@ export async function readZippedShapefile(file: string, bytes: Uint8Array, optio
     layers.push(reading.layer)
     rejected.push(...reading.rejected)
     warnings.push(...reading.warnings)
+    isDamaged ||= reading.isDamaged
   }
-  return { format: 'shapefile', layers, rejected, warnings, isDamaged: false }
+  return { format: 'shapefile', layers, rejected, warnings, isDamaged }
 }
 
 interface LayerSet {
@@ -93,6 +98,7 @@ function findLayerSets(file: string, entries: readonly ZipEntry[]): LayerSet[] {
 }
 
 interface LayerReading {
+  readonly isDamaged: boolean
   readonly layer: Layer
   readonly rejected: readonly Problem[]
   readonly warnings: readonly Problem[]
@@ -100,13 +106,10 @@ interface LayerReading {
 
 async function readLayer(file: string, parts: ShapefileParts, options: ReadOptions): Promise<LayerReading> {
   const place: ShpPlace = { file, layer: parts.name }
-  const index = indexShpRecords(place, parts.shp, parts.shx)
   const table = parts.dbf && openDbfTable(place, parts.dbf, parts.cpg)
-  const count = index.offsets.length
-  if (table && table.recordCount !== count) {
-    const reason = `The .shp holds ${count} records, the .dbf ${table.recordCount}`
-    throw new InputError({ code: 'shp-counts', ...place, reason, remedy: 'Export the layer again.' })
-  }
+  const index = indexShpRecords(place, parts, table?.recordCount)
+  const settled = settleRecordCounts(place, index, table)
+  const { count } = settled
   const decoder = createShpDecoder(place, parts.shp, index)
   const rejected: Problem[] = []
   const kept: number[] = []
@@ -117,22 +120,59 @@ async function readLayer(file: string, parts: ShapefileParts, options: ReadOptio
       deleted++
       continue
     }
-    const fault = decoder.add(record)
+    const fault = findMissingPart(record, index, table) ?? decoder.add(record)
     if (fault) rejected.push({ code: 'shape-damaged', ...place, row: record + 1, field: 'geometry', ...fault })
     else kept.push(record)
   }
+  const damage = damageWarnings(place, [...index.warnings, ...settled.warnings], { kept: kept.length, rejected })
   const geometry = decoder.build()
   const crs = readFileCrs(parts.prj, options.crs)
   if (crs.isGeographic) checkDegrees(place, geometry)
   const layer = layerFrom(parts.name, geometry, Uint32Array.from(kept), table, crs)
-  const warnings = [...index.warnings, ...decoder.warnings(), ...setWarnings(place, parts, table, crs, deleted)]
+  const warnings = [...damage, ...decoder.warnings(), ...setWarnings(place, parts, table, crs, deleted)]
+  const isDamaged = damage.some(isDamage)
   const isAsWritten =
     rejected.length + deleted === 0 && decoder.warnings().every(warning => warning.code === 'z-m-dropped')
-  if (count <= SECOND_READING_RECORDS && isAsWritten) {
+  if (count <= SECOND_READING_RECORDS && isAsWritten && !isDamaged && index.isAllRead) {
     const fault = findSecondReadingFault(parts, layer)
     if (fault) warnings.push({ code: 'second-reading-differs', ...place, reason: fault })
   }
-  return { layer, rejected, warnings }
+  return { layer, rejected, warnings, isDamaged }
+}
+
+/** Why a record lacks its shape or its row, as the part of a refusal; undefined where both are there. */
+function findMissingPart(
+  record: number,
+  index: ShpIndex,
+  table: DbfTable | undefined,
+): Pick<Problem, 'reason' | 'field'> | undefined {
+  const lost = index.lost.get(record)
+  if (lost !== undefined) return { reason: lost }
+  if (record >= index.offsets.length) return { reason: 'The .shp holds no shape for this row' }
+  if (table && record >= table.recordCount)
+    return { reason: 'The table (.dbf) holds no row for this shape', field: 'attributes' }
+  return undefined
+}
+
+const DAMAGE = new Set(['shp-cut-off', 'shp-record', 'shp-counts', 'shx-wrong', 'dbf-cut-off'])
+const isDamage = (warning: Problem): boolean => DAMAGE.has(warning.code)
+
+/**
+ * The warnings of the files, and the counts where the layer was read in part.
+ * Errors: InputError where the damage left nothing.
+ */
+function damageWarnings(
+  place: ShpPlace,
+  warnings: readonly Problem[],
+  { kept, rejected }: { readonly kept: number; readonly rejected: readonly Problem[] },
+): Problem[] {
+  const first = warnings.find(isDamage)
+  if (first === undefined) return [...warnings]
+  if (kept === 0 && rejected.length > 0) throw new InputError(first)
+  if (rejected.length === 0) return [...warnings]
+  const reason = `The layer is damaged and was read in part: of ${kept + rejected.length} records ${kept} are kept and ${rejected.length} refused`
+  const remedy = 'Copy or export the layer again.'
+  return [{ code: 'read-in-part', ...place, reason, remedy }, ...warnings]
 }
 
 function layerFrom(
