@@ -74,13 +74,15 @@ export type MapLayerId = (typeof MAP_LAYERS)[number]
 
 /**
  * A layer as the map draws it (WGS 84 degrees). The feature's index is its `fid`. Style columns by layer:
- * parcels: status (infested|near|downstream|''); reaches: look, flood_look (first|next|low|''), width, name, problem;
- * patches: season, status, outlier, label; finds: season, state (counts|single|imprecise|held); clear: season;
+ * parcels: status (infested|near|downstream|''); reaches: look, flood_look (first|next|low|''), order (Strahler), width,
+ * name, problem; patches: season, status, outlier (jump|far|''), label; reference: source; finds: season, state (counts|single|imprecise|held); clear: season;
  * searched: season; arrows: from, to, label (metres).
  */
 export interface MapLayer {
   readonly id: MapLayerId
   readonly layer: Layer
+  /** Names of the files in it, in the brief's order; of the reference layers alone. */
+  readonly sources?: readonly string[]
 }
 
 /** Symbols that the map can draw, by layer; a row with another symbol switches its whole layer. */
@@ -89,10 +91,10 @@ export const LEGEND_SYMBOLS = {
   boundary: ['boundary'],
   flood: ['flood'],
   searched: ['searched'],
-  reference: ['reference'],
+  reference: ['reference', 'reference-second', 'reference-third'],
   carriers: ['carrier'],
   reaches: ['reach', 'reach-problem', 'look-first', 'look-next', 'look-low', 'flood-first', 'flood-next', 'flood-low'],
-  patches: ['patch-shown', 'patch-compared'],
+  patches: ['patch-shown', 'patch-compared', 'patch-outlier', 'patch-far'],
   finds: ['find', 'find-single', 'find-imprecise', 'find-held'],
   clear: ['clear'],
   arrows: ['arrow'],
@@ -107,6 +109,8 @@ export interface LegendRow {
   readonly symbol: string
   /** Season that the row is about, where it is about one. */
   readonly season: string | null
+  /** File that the row is about, for reference layers. */
+  readonly source?: string
   readonly isOn: boolean
 }
 
@@ -160,6 +164,17 @@ export interface LedgerTable {
   readonly ids: readonly string[]
 }
 
+export interface LocatedFeatures {
+  readonly fids: readonly number[]
+  /** Null where none of them has a place. */
+  readonly box: Box | null
+}
+
+export interface BoxedFeatures {
+  readonly layer: MapLayerId
+  readonly fids: readonly number[]
+}
+
 export interface FindHit {
   readonly label: string
   readonly kind: 'parcel' | 'reach' | 'patch' | 'report' | 'place'
@@ -200,6 +215,10 @@ export interface Desk {
   mapLayers(): { readonly version: number; readonly layers: readonly MapLayer[] }
   feature(layer: MapLayerId, fid: number): FeatureCard
   ledger(layer: MapLayerId, choice: SeasonChoice): LedgerTable
+  /** Features by the names that answers, cards and tables give them, and where they lie. */
+  locate(layer: MapLayerId, ids: readonly string[], choice: SeasonChoice): LocatedFeatures
+  /** Features of each layer that meet a box of degrees; layers without any are left out. */
+  featuresIn(box: Box, layers: readonly MapLayerId[], choice: SeasonChoice): readonly BoxedFeatures[]
   find(text: string): readonly FindHit[]
   sheets(): readonly SheetEntry[]
   drawSheet(id: string, format: SheetFormat): Promise<Uint8Array>

@@ -8,6 +8,8 @@ import { bytesToHex } from '@noble/hashes/utils.js'
 import { buildCard } from './desk/cards.ts'
 import { describeQuestion } from './desk/describe.ts'
 import { drawSheet, findSheet, openSheetFonts, type SheetTools } from './desk/draw-sheet.ts'
+import { locateFeatures } from './desk/feature-ids.ts'
+import { featuresInBox } from './desk/features-in-box.ts'
 import { findPlaces } from './desk/find-places.ts'
 import { type Gathered, gatherBrief } from './desk/gather.ts'
 import { buildLedger } from './desk/ledgers.ts'
@@ -126,7 +128,16 @@ export function createDesk(options: DeskOptions): Desk {
     },
     mapLayers: () => ({ version: opened().version, layers }),
     feature: (layer, fid) => buildCard(opened(), layer, layerOf(layers, layer), fid),
-    ledger: (layer, choice) => buildLedger(opened(), layer, layers.find(entry => entry.id === layer)?.layer, choice),
+    ledger: (id, choice) => buildLedger(opened(), { id, layer: findLayer(layers, id)?.layer }, choice),
+    locate(id, names, choice) {
+      const layer = findLayer(layers, id)
+      return layer ? locateFeatures(opened(), layer, names, choice) : { fids: [], box: null }
+    },
+    featuresIn: (box, ids, choice) =>
+      layers
+        .filter(layer => ids.includes(layer.id))
+        .map(layer => ({ layer: layer.id, fids: featuresInBox(layer, box, choice) }))
+        .filter(({ fids }) => fids.length > 0),
     find: text => findPlaces(text, layers),
     sheets: () =>
       opened().brief.sheets.map(({ id, kind, page, audience, title }) => ({
@@ -215,8 +226,10 @@ function boundsOf({ gathered, vetted }: DeskState): Box {
 
 const EMPTY = new Uint32Array(1)
 
+const findLayer = (layers: readonly MapLayer[], id: MapLayer['id']) => layers.find(entry => entry.id === id)
+
 function layerOf(layers: readonly MapLayer[], id: MapLayer['id']): MapLayer['layer'] {
-  const found = layers.find(entry => entry.id === id)
+  const found = findLayer(layers, id)
   if (found) return found.layer
   throw new Error(`no map layer ${id}`)
 }

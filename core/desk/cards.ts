@@ -9,7 +9,7 @@ import type { DeskState } from './state.ts'
 /** What stands behind one feature: its row of the ledger in full, and the reasons that go with its layer. */
 export function buildCard(state: DeskState, layerId: MapLayerId, layer: Layer, fid: number): FeatureCard {
   const choice = { shown: seasonOf(layer, fid) ?? '', compared: null }
-  const ledger = buildLedger(state, layerId, layer, choice)
+  const ledger = buildLedger(state, { id: layerId, layer }, choice, fid)
   const at = ledger.fids.indexOf(fid)
   const cells = ledger.rows[at] ?? []
   const rows = ledger.columns.flatMap((column, i): { label: string; quantity: Quantity }[] => {
@@ -23,7 +23,7 @@ export function buildCard(state: DeskState, layerId: MapLayerId, layer: Layer, f
     id,
     title: titleOf(layerId, rows, id),
     rows,
-    why: whyOf(state, layerId, fid),
+    why: whyOf(state, layerId, fid, id),
     box: boxOfFeature(layer, fid),
   }
 }
@@ -34,19 +34,33 @@ function seasonOf(layer: Layer, fid: number): string | null {
   return value === null ? null : String(value)
 }
 
-function titleOf(layer: MapLayerId, rows: FeatureCard['rows'], id: string): string {
-  const named = rows.find(row => row.label === 'Water')?.quantity.value
-  if (layer === 'reaches') return named ? `${named}, reach ${id}` : `Reach ${id}`
-  if (layer === 'patches') return `Patch ${id.split('/').reverse().join(', ')}`
-  if (layer === 'parcels') return `Parcel ${id}`
-  if (layer === 'finds' || layer === 'clear') return `Report ${id}`
-  return id
+/** What one feature of a layer is called, before its name. */
+const NOUNS: Readonly<Record<MapLayerId, string>> = {
+  parcels: 'Parcel',
+  boundary: 'Programme boundary',
+  flood: 'Flood extent',
+  searched: 'Searched ground',
+  reference: 'Reference feature',
+  carriers: 'Carrier',
+  reaches: 'Reach',
+  patches: 'Patch',
+  finds: 'Report',
+  clear: 'Report',
+  arrows: 'Edge move',
 }
 
-function whyOf(state: DeskState, layer: MapLayerId, fid: number): Phrase[] {
+function titleOf(layer: MapLayerId, rows: FeatureCard['rows'], id: string): string {
+  const named = rows.find(row => /^(water|name)$/i.test(row.label))?.quantity.value
+  if (layer === 'reaches') return named ? `${named}, reach ${id}` : `Reach ${id}`
+  if (layer === 'patches') return `Patch ${id.split('/').reverse().join(', ')}`
+  if (layer === 'arrows' || layer === 'boundary') return NOUNS[layer]
+  return (layer === 'reference' || layer === 'carriers') && named ? String(named) : `${NOUNS[layer]} ${id}`
+}
+
+function whyOf(state: DeskState, layer: MapLayerId, fid: number, id: string): Phrase[] {
   if (layer === 'patches') return patchWhy(state, fid)
   if (layer === 'reaches') return reachWhy(state, fid)
-  if (layer === 'finds' || layer === 'clear') return reportWhy(state, layer, fid)
+  if (layer === 'finds' || layer === 'clear') return reportWhy(state, id)
   return []
 }
 
@@ -71,7 +85,7 @@ function patchWhy({ run, brief }: DeskState, fid: number): Phrase[] {
     why.push(['No earlier season had searched this ground: its age is unknown, and it counts as no advance.'])
   if (outlier)
     why.push([
-      'It stands ',
+      outlier.isAgeUnknown ? 'It is far, age unknown: it stands ' : 'An outlier patch: it stands ',
       { kind: 'length', value: outlier.distance },
       ` from last season's extent, farther than stems grow in a season; likeliest route: ${outlier.route}.`,
     ])
@@ -95,11 +109,5 @@ function reachWhy({ run }: DeskState, fid: number): Phrase[] {
   ]
 }
 
-function reportWhy(state: DeskState, layer: 'finds' | 'clear', fid: number): Phrase[] {
-  const wanted = layer === 'finds'
-  const ids = state.vetted.sightings.flatMap(({ finds, visits }) =>
-    wanted ? finds.map(find => find.reportId) : visits.filter(visit => !visit.isFound).map(visit => visit.reportId),
-  )
-  const id = ids[fid]
-  return state.vetted.findings.filter(finding => finding.reportId === id).map((finding): Phrase => [finding.reason])
-}
+const reportWhy = (state: DeskState, id: string): Phrase[] =>
+  state.vetted.findings.filter(finding => finding.reportId === id).map((finding): Phrase => [finding.reason])

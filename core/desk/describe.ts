@@ -4,6 +4,7 @@ import { describeDownstream } from '../downstream/index.ts'
 import type { Answer, Figure } from '../model/index.ts'
 import { describeOutline } from '../outline/index.ts'
 import { describeVet } from '../vet/index.ts'
+import { namesOf } from './feature-ids.ts'
 import { newestAnswer } from './outputs.ts'
 import type { SeasonRun } from './run-season.ts'
 import type { DeskState } from './state.ts'
@@ -75,6 +76,7 @@ function describeVetting({ gathered, vetted, brief, run }: DeskState): Answer {
 export function describeOutlineOf(state: DeskState & { readonly run: SeasonRun }, choice: SeasonChoice): Answer {
   const { run, vetted, brief, gathered } = state
   const at = vetted.seasons.findIndex(season => season.id === choice.shown)
+  const { parcels } = gathered.layers
   return describeOutline({
     seasons: vetted.seasons.map((season, i) => ({
       season,
@@ -84,7 +86,8 @@ export function describeOutlineOf(state: DeskState & { readonly run: SeasonRun }
     ...choice,
     histories: run.histories,
     notSeen: run.notSeen,
-    parcels: gathered.layers.parcels ? (run.placements[at] ?? []) : null,
+    parcels: parcels ? (run.placements[at] ?? []) : null,
+    ...(parcels ? { parcelName: namesOf(state, 'parcels', parcels) } : {}),
     settings: brief.outline,
   })
 }

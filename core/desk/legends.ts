@@ -1,4 +1,11 @@
-import type { LegendRow, MapLayer, MapLayerId, QuestionId, SeasonChoice } from '../desk-view.ts'
+import {
+  LEGEND_SYMBOLS,
+  type LegendRow,
+  type MapLayer,
+  type MapLayerId,
+  type QuestionId,
+  type SeasonChoice,
+} from '../desk-view.ts'
 import { columnValue } from '../geo/index.ts'
 
 interface RowSpec {
@@ -10,6 +17,8 @@ interface RowSpec {
   readonly questions: readonly QuestionId[]
   /** The row stands only where the layer holds a feature of this kind. */
   readonly when?: (value: (name: string) => unknown) => boolean
+  /** Listed, but drawn only when it is switched on. */
+  readonly isOff?: boolean
 }
 
 const ALL: readonly QuestionId[] = ['gather', 'vet', 'outline', 'advance', 'downstream', 'sheets']
@@ -31,6 +40,24 @@ const SPECS: readonly RowSpec[] = [
     symbol: 'patch-compared',
     season: 'compared',
     questions: ['outline', 'advance', 'sheets'],
+  },
+  {
+    id: 'patches-outlier',
+    label: 'outlier patches',
+    layer: 'patches',
+    symbol: 'patch-outlier',
+    season: 'shown',
+    questions: ['outline', 'advance', 'sheets'],
+    when: of => of('outlier') === 'jump',
+  },
+  {
+    id: 'patches-far',
+    label: 'far patches, age unknown',
+    layer: 'patches',
+    symbol: 'patch-far',
+    season: 'shown',
+    questions: ['outline', 'advance', 'sheets'],
+    when: of => of('outlier') === 'far',
   },
   {
     id: 'finds-shown',
@@ -58,6 +85,15 @@ const SPECS: readonly RowSpec[] = [
     season: 'shown',
     questions: ['vet', 'outline'],
     when: of => of('state') === 'imprecise',
+  },
+  {
+    id: 'finds-held',
+    label: 'held back, all seasons',
+    layer: 'finds',
+    symbol: 'find-held',
+    season: null,
+    questions: ['vet'],
+    when: of => of('state') === 'held',
   },
   {
     id: 'clear',
@@ -101,6 +137,45 @@ const SPECS: readonly RowSpec[] = [
     questions: ['downstream', 'sheets'],
     when: of => of('look') === 'next',
   },
+  {
+    id: 'look-low',
+    label: 'low',
+    layer: 'reaches',
+    symbol: 'look-low',
+    season: null,
+    questions: ['downstream'],
+    when: of => of('look') === 'low',
+  },
+  {
+    id: 'flood-first',
+    label: 'look first, flood',
+    layer: 'reaches',
+    symbol: 'flood-first',
+    season: null,
+    questions: ['downstream'],
+    when: of => of('flood_look') === 'first',
+    isOff: true,
+  },
+  {
+    id: 'flood-next',
+    label: 'look next, flood',
+    layer: 'reaches',
+    symbol: 'flood-next',
+    season: null,
+    questions: ['downstream'],
+    when: of => of('flood_look') === 'next',
+    isOff: true,
+  },
+  {
+    id: 'flood-low',
+    label: 'low, flood',
+    layer: 'reaches',
+    symbol: 'flood-low',
+    season: null,
+    questions: ['downstream'],
+    when: of => of('flood_look') === 'low',
+    isOff: true,
+  },
   { id: 'waterways', label: 'waterways', layer: 'reaches', symbol: 'reach', season: null, questions: ALL },
   {
     id: 'network-problems',
@@ -139,14 +214,14 @@ const SPECS: readonly RowSpec[] = [
     when: of => of('status') === 'downstream',
   },
   { id: 'parcels', label: 'parcel lines', layer: 'parcels', symbol: 'parcel', season: null, questions: ALL },
-  { id: 'flood', label: 'flood extent', layer: 'flood', symbol: 'flood', season: null, questions: ['downstream'] },
   {
-    id: 'reference',
-    label: 'roads and reference lines',
-    layer: 'reference',
-    symbol: 'reference',
+    id: 'flood',
+    label: 'flood extent',
+    layer: 'flood',
+    symbol: 'flood',
     season: null,
-    questions: ALL,
+    questions: ['downstream'],
+    isOff: true,
   },
   {
     id: 'carriers',
@@ -161,15 +236,32 @@ const SPECS: readonly RowSpec[] = [
 
 /** The legend of a question: a row for each thing that is drawn, and no other. */
 export function buildLegend(question: QuestionId, choice: SeasonChoice, layers: readonly MapLayer[]): LegendRow[] {
-  return SPECS.flatMap(spec => {
+  const rows = SPECS.flatMap((spec): LegendRow[] => {
     const layer = layers.find(entry => entry.id === spec.layer)
     if (!layer || !spec.questions.includes(question)) return []
     const season = spec.season === null ? null : choice[spec.season]
     if (spec.season !== null && season === null) return []
     if (!hasFeature(layer, spec, season)) return []
     const label = season === null ? spec.label : `${spec.label}, ${season}`
-    return [{ id: spec.id, label, layer: spec.layer, symbol: spec.symbol, season, isOn: spec.id !== 'flood' }]
+    return [{ id: spec.id, label, layer: spec.layer, symbol: spec.symbol, season, isOn: spec.isOff !== true }]
   })
+  return [...rows, ...referenceRows(layers)]
+}
+
+const REFERENCE = LEGEND_SYMBOLS.reference
+
+/** A row for each reference file of the brief, in its order; three symbols take turns. */
+function referenceRows(layers: readonly MapLayer[]): LegendRow[] {
+  const sources = layers.find(entry => entry.id === 'reference')?.sources ?? []
+  return sources.map((source, i) => ({
+    id: `reference-${source}`,
+    label: source.replaceAll(/[_-]+/g, ' '),
+    layer: 'reference',
+    symbol: REFERENCE[i % REFERENCE.length]!,
+    season: null,
+    source,
+    isOn: true,
+  }))
 }
 
 function hasFeature({ layer }: MapLayer, { when }: RowSpec, season: string | null): boolean {

@@ -1,16 +1,20 @@
 import type { MapLayer, MapLayerId } from '../desk-view.ts'
 import {
   type Column,
+  columnValue,
   destination,
   type Geometry,
+  GeometryBuilder,
+  geometryBounds,
   geometryFromPaths,
   geometryFromPoints,
   geometryFromPolygons,
   type Layer,
   layerOf,
 } from '../geo/index.ts'
-import { LOOK_ORDER, type MultiPolygon, NETWORK_PROBLEM } from '../model/index.ts'
+import { type Box, findSeason, LOOK_ORDER, NETWORK_PROBLEM, type Patch } from '../model/index.ts'
 import { newestAnswer, reachPath } from './outputs.ts'
+import { type ReferenceSource, referenceSources } from './reference-sources.ts'
 import type { DeskState } from './state.ts'
 
 /** Layers of the map as far as they are known: inputs once a brief is open, answers once a run is done. */
@@ -24,7 +28,9 @@ export function buildMapLayers(state: DeskState): MapLayer[] {
   add('boundary', gathered.layers.boundary)
   add('flood', gathered.layers.flood)
   add('searched', searchedLayer(state))
-  add('reference', mergeLines(gathered.reference))
+  const sources = referenceSources(state).filter(source => source.layer.featureCount > 0)
+  const reference = referenceLayer(sources)
+  if (reference) layers.push({ id: 'reference', layer: reference, sources: sources.map(source => source.name) })
   add('carriers', gathered.layers.carriers)
   add('reaches', reachLayer(state))
   add('patches', patchLayer(state))
@@ -34,12 +40,20 @@ export function buildMapLayers(state: DeskState): MapLayer[] {
   return layers
 }
 
-const text = (name: string, values: readonly (string | null)[]): Column => ({ name, type: 'text', values })
-const number = (name: string, values: readonly number[]): Column => ({
-  name,
-  type: 'number',
-  values: Float64Array.from(values),
-})
+interface Cells<T> {
+  readonly text?: Readonly<Record<string, (row: T) => string | null>>
+  readonly number?: Readonly<Record<string, (row: T) => number>>
+}
+
+/** Columns of one value a row; the names of `text` first. */
+function columnsOf<T>(rows: readonly T[], { text = {}, number = {} }: Cells<T>): Column[] {
+  return [
+    ...Object.entries(text).map(([name, of]): Column => ({ name, type: 'text', values: rows.map(of) })),
+    ...Object.entries(number).map(
+      ([name, of]): Column => ({ name, type: 'number', values: Float64Array.from(rows, of) }),
+    ),
+  ]
+}
 
 function parcelLayer({ gathered, run, brief }: DeskState): Layer | null {
   const parcels = gathered.layers.parcels
@@ -51,7 +65,7 @@ function parcelLayer({ gathered, run, brief }: DeskState): Layer | null {
     const ids = parcels.columns.find(column => column.name === idField)
     if (ids?.type === 'text') for (const [i, id] of ids.values.entries()) status[i] = byId.get(id ?? '') ?? ''
   }
-  return { ...parcels, columns: [...parcels.columns, text('status', status)] }
+  return { ...parcels, columns: [...parcels.columns, ...columnsOf(status, { text: { status: value => value } })] }
 }
 
 function searchedLayer({ run, vetted }: DeskState): Layer | null {
@@ -59,21 +73,30 @@ function searchedLayer({ run, vetted }: DeskState): Layer | null {
   const dated = run.inputs.searched.filter(area => area.shape.length > 0)
   const seasonOf = (date: string | null) =>
     vetted.seasons.find(season => date !== null && date >= season.start && date <= season.end)?.id ?? ''
-  return layerOf('searched', geometryFromPolygons(dated.map(area => area.shape)), 'EPSG:4326', [
-    text(
-      'season',
-      dated.map(area => seasonOf(area.date)),
-    ),
-  ])
+  return layerOf(
+    'searched',
+    geometryFromPolygons(dated.map(area => area.shape)),
+    'EPSG:4326',
+    columnsOf(dated, { text: { season: area => seasonOf(area.date) } }),
+  )
 }
 
-function mergeLines(layers: readonly Layer[]): Layer | null {
-  const lines = layers.filter(layer => layer.kind === 'line')
-  return lines.length === 1
-    ? lines[0]!
-    : lines.length === 0
-      ? null
-      : layerOf('reference', concatenate(lines), 'EPSG:4326')
+/** Every reference layer of the brief in one, each feature with its `source` and what its own file says of it. */
+function referenceLayer(drawn: readonly ReferenceSource[]): Layer | null {
+  if (drawn.length === 0) return null
+  const rows = drawn.flatMap(source =>
+    Array.from({ length: source.layer.featureCount }, (_, feature) => ({ source, feature })),
+  )
+  const names = [...new Set(drawn.flatMap(({ layer }) => layer.columns.map(column => column.name)))]
+  const cell = (name: string) => (row: (typeof rows)[number]) => {
+    const column = row.source.layer.columns.find(entry => entry.name === name)
+    const value = column ? columnValue(column, row.feature) : null
+    return value === null ? null : String(value)
+  }
+  return layerOf('reference', concatenate(drawn.map(({ layer }) => layer)), 'EPSG:4326', [
+    ...columnsOf(rows, { text: Object.fromEntries(names.map(name => [name, cell(name)])) }),
+    ...columnsOf(rows, { text: { source: row => row.source.name } }),
+  ])
 }
 
 /** Geometry of several layers in turn. */
@@ -103,100 +126,103 @@ function reachLayer({ run }: DeskState): Layer | null {
   const reaches = Array.from({ length: network.reachCount }, (_, i) => i)
   const look = (index: number | undefined) => (index === undefined || index === 0 ? '' : LOOK_ORDER[index]!)
   const line = (i: number) => network.lines[network.line[i]!]!
-  return layerOf('reaches', geometryFromPaths(reaches.map(i => [reachPath(network, i)])), 'EPSG:4326', [
-    text(
-      'look',
-      reaches.map(i => look(answer?.ordinary.look[i])),
-    ),
-    text(
-      'flood_look',
-      reaches.map(i => look(answer?.flood.look[i])),
-    ),
-    number(
-      'width',
-      reaches.map(i => line(i).width ?? Number.NaN),
-    ),
-    text(
-      'name',
-      reaches.map(i => line(i).name),
-    ),
-    text(
-      'problem',
-      reaches.map(i => (network.problem[i] === 0 ? null : NETWORK_PROBLEM[network.problem[i]!]!)),
-    ),
-    text(
-      'id',
-      reaches.map(i => String(i + 1)),
-    ),
-  ])
+  return layerOf(
+    'reaches',
+    geometryFromPaths(reaches.map(i => [reachPath(network, i)])),
+    'EPSG:4326',
+    columnsOf(reaches, {
+      text: {
+        look: i => look(answer?.ordinary.look[i]),
+        flood_look: i => look(answer?.flood.look[i]),
+        name: i => line(i).name,
+        problem: i => (network.problem[i] === 0 ? null : NETWORK_PROBLEM[network.problem[i]!]!),
+        id: i => String(i + 1),
+      },
+      number: { width: i => line(i).width ?? Number.NaN, order: i => network.strahler[i]! },
+    }),
+  )
 }
 
 function patchLayer({ run }: DeskState): Layer | null {
   if (!run) return null
   const patches = run.outlines.flatMap(outline => outline.patches)
-  const history = (season: string, id: string) => run.histories.find(h => h.season === season && h.patchId === id)
-  const isOutlier = (season: string, id: string) =>
-    run.advance.outliers.some(o => o.season === season && o.patchId === id)
-  const shapes: MultiPolygon[] = patches.map(patch => patch.outline)
-  return layerOf('patches', geometryFromPolygons(shapes), 'EPSG:4326', [
-    text(
-      'id',
-      patches.map(patch => patch.id),
-    ),
-    text(
-      'season',
-      patches.map(patch => patch.season),
-    ),
-    text(
-      'status',
-      patches.map(patch => history(patch.season, patch.id)?.status ?? ''),
-    ),
-    { name: 'outlier', type: 'boolean', values: Uint8Array.from(patches, p => (isOutlier(p.season, p.id) ? 1 : 0)) },
-    text(
-      'label',
-      patches.map(patch => patch.id),
-    ),
-  ])
+  const keyed = <T extends { readonly season: string; readonly patchId: string }>(rows: readonly T[]) =>
+    new Map(rows.map(row => [`${row.season}/${row.patchId}`, row]))
+  const [histories, outliers] = [keyed(run.histories), keyed(run.advance.outliers)]
+  const outlierOf = (patch: Patch) => {
+    const outlier = outliers.get(`${patch.season}/${patch.id}`)
+    return outlier ? (outlier.isAgeUnknown ? 'far' : 'jump') : ''
+  }
+  return layerOf(
+    'patches',
+    geometryFromPolygons(patches.map(patch => patch.outline)),
+    'EPSG:4326',
+    columnsOf(patches, {
+      text: {
+        id: patch => patch.id,
+        season: patch => patch.season,
+        status: patch => histories.get(`${patch.season}/${patch.id}`)?.status ?? '',
+        outlier: outlierOf,
+        label: patch => patch.id,
+      },
+    }),
+  )
 }
 
-/** Finds of every season with what they count for; held ones are reports that no answer uses. */
+/**
+ * Finds of every season with what they count for, then the reports that were held back and that no answer uses.
+ * A held report far outside the district, as one with swapped coordinates, stands in the table without a place.
+ */
 function findLayer(state: DeskState): Layer {
   const { vetted, run } = state
   const singles = new Set(run?.outlines.flatMap(outline => outline.singles.flatMap(single => single.reportIds)) ?? [])
-  const rows = vetted.sightings.flatMap(({ finds }) =>
-    finds.map(find => {
-      const stateName = !find.makesArea ? 'imprecise' : singles.has(find.reportId) ? 'single' : 'counts'
-      return { id: find.reportId, season: find.season, at: state.place(find.reportId), state: stateName }
-    }),
+  const finds = vetted.sightings.flatMap(sighting =>
+    sighting.finds.map(find => ({
+      id: find.reportId,
+      season: find.season,
+      state: !find.makesArea ? 'imprecise' : singles.has(find.reportId) ? 'single' : 'counts',
+    })),
   )
-  return layerOf('finds', geometryFromPoints(rows.map(row => row.at)), 'EPSG:4326', [
-    text(
-      'id',
-      rows.map(row => row.id),
-    ),
-    text(
-      'season',
-      rows.map(row => row.season),
-    ),
-    text(
-      'state',
-      rows.map(row => row.state),
-    ),
+  const held = vetted.admissions
+    .filter(admission => !admission.isAdmitted)
+    .map(({ reportId }) => {
+      const report = state.report(reportId)
+      const season = report ? findSeason(vetted.seasons, report.date) : undefined
+      return { id: reportId, season: season?.id ?? '', state: 'held' }
+    })
+  const rows = [...finds, ...held]
+  return layerOf('finds', placeFinds(rows, state), 'EPSG:4326', [
+    ...columnsOf(rows, { text: { id: row => row.id, season: row => row.season, state: row => row.state } }),
   ])
 }
 
+function placeFinds(rows: readonly { readonly id: string; readonly state: string }[], state: DeskState): Geometry {
+  const sure = rows.filter(row => row.state !== 'held').map(row => state.place(row.id))
+  const district = geometryBounds(geometryFromPoints(sure))
+  const builder = new GeometryBuilder()
+  for (const { id, state: counts } of rows) {
+    const [longitude, latitude] = state.place(id)
+    if (counts !== 'held' || (district && isNear(district, longitude, latitude))) builder.addPoint(longitude, latitude)
+    else builder.endFeature('none')
+  }
+  return builder.build()
+}
+
+/** Within the box grown by its own size on every side. */
+const isNear = ([west, south, east, north]: Box, longitude: number, latitude: number): boolean =>
+  longitude >= 2 * west - east &&
+  longitude <= 2 * east - west &&
+  latitude >= 2 * south - north &&
+  latitude <= 2 * north - south
+
 function clearLayer(state: DeskState): Layer {
   const visits = state.vetted.sightings.flatMap(({ visits }) => visits.filter(visit => !visit.isFound))
-  return layerOf('clear', geometryFromPoints(visits.map(visit => state.place(visit.reportId))), 'EPSG:4326', [
-    text(
-      'id',
-      visits.map(visit => visit.reportId),
-    ),
-    text(
-      'season',
-      visits.map(visit => visit.season),
-    ),
-  ])
+  return layerOf(
+    'clear',
+    geometryFromPoints(visits.map(visit => state.place(visit.reportId))),
+    'EPSG:4326',
+    columnsOf(visits, { text: { id: visit => visit.reportId, season: visit => visit.season } }),
+  )
 }
 
 /** Families whose edge moved by more than twice its standard error, as arrows along their shift. */
@@ -211,18 +237,13 @@ function arrowLayer({ run, vetted }: DeskState): Layer | null {
     const tip = destination(lon, lat, azimuth, Math.max(60, Math.abs(family.moveTowardShift) * 10))
     return [Float64Array.of(lon, lat, tip[0], tip[1])]
   })
-  return layerOf('arrows', geometryFromPaths(paths), 'EPSG:4326', [
-    text(
-      'from',
-      clear.map(family => family.from),
-    ),
-    text(
-      'to',
-      clear.map(family => family.to),
-    ),
-    number(
-      'label',
-      clear.map(family => family.moveTowardShift),
-    ),
-  ])
+  return layerOf(
+    'arrows',
+    geometryFromPaths(paths),
+    'EPSG:4326',
+    columnsOf(clear, {
+      text: { from: family => family.from, to: family => family.to },
+      number: { label: family => family.moveTowardShift },
+    }),
+  )
 }

@@ -198,6 +198,7 @@ function chartOf({ answer, network }: DownstreamFacts): Chart {
     classes.map(look => ({
       label: `${look}${load.scenario === 'flood' ? ', flood' : ''}`,
       y: bankOf(network, reachesOf(load, look)),
+      selection: reachIds(reachesOf(load, look)),
     })),
   )
   return {

@@ -3,7 +3,7 @@
  * 84 N: zone and band, 100 km square, digits of easting and northing.
  * Source: FGDC-STD-011-2001, United States National Grid, section 3; NGA.STND.0037_2.0.0_GRIDS (2014), appendix B.
  */
-import type { Position } from '../model/geometry.ts'
+import type { Position } from '../model/units.ts'
 import { positionFromUtm, utmFromPosition, utmZone } from './utm.ts'
 
 const BANDS = 'CDEFGHJKLMNPQRSTUVWX'

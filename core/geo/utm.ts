@@ -1,4 +1,4 @@
-import type { Position } from '../model/geometry.ts'
+import type { Position } from '../model/units.ts'
 import { createTransverseMercator, longitudeWithin, type TransverseMercator } from './transverse-mercator.ts'
 
 /** A place in a zone of the universal transverse Mercator grid, WGS 84, metres. */

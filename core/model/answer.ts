@@ -35,6 +35,8 @@ export interface ChartPoint {
   readonly high?: number | null
   /** Season id when the point stands for one, so that it takes the season's colour. */
   readonly season?: string
+  /** Features that the point stands for, as in a why. */
+  readonly selection?: { readonly layer: string; readonly ids: readonly string[] }
 }
 
 /** A question's answer in words and figures, for the window and for paper alike. */

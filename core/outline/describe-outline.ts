@@ -34,6 +34,8 @@ export interface OutlineFacts {
   readonly notSeen: readonly PatchNotSeen[]
   /** Of the season shown; null without a parcel layer. */
   readonly parcels: readonly ParcelPlacement[] | null
+  /** Name of a feature of the parcel layer; its number from 1 where none is given. */
+  readonly parcelName?: (parcel: number) => string
   readonly settings: OutlineSettings
 }
 
@@ -102,13 +104,16 @@ function footingOf(shown: SeasonFacts, totals: SeasonTotals): Phrase {
   return pieces
 }
 
+/** A patch's name among those of all seasons. */
+const nameOf = (patch: Patch): string => `${patch.season}/${patch.id}`
+
 const setting = (label: string, value: number): { label: string; quantity: Quantity } => ({
   label,
   quantity: { kind: 'length', value },
 })
 
 function areaFigures({ settings }: OutlineFacts, { patches }: SeasonFacts, totals: SeasonTotals): Figure[] {
-  const selection = { layer: 'patches', ids: patches.map(patch => patch.id) }
+  const selection = { layer: 'patches', ids: patches.map(nameOf) }
   const radii = [setting('radius of a find without a size', settings.radius)]
   const join = [setting('join distance, edge to edge', settings.join)]
   return [
@@ -152,7 +157,7 @@ const METHOD_WORDS: Readonly<Record<OutlineSettings['method'], string>> = {
 }
 
 function countFigures(facts: OutlineFacts, shown: SeasonFacts): Figure[] {
-  const { settings, parcels } = facts
+  const { settings, parcels, parcelName = parcel => String(parcel + 1) } = facts
   const figures: Figure[] = [
     {
       id: 'singles',
@@ -178,13 +183,13 @@ function countFigures(facts: OutlineFacts, shown: SeasonFacts): Figure[] {
       },
     },
   ]
-  if (parcels !== null) figures.push(...parcelFigures(parcels))
+  if (parcels !== null) figures.push(...parcelFigures(parcels, parcelName))
   return [...figures, ...historyFigures(facts)]
 }
 
-function parcelFigures(parcels: readonly ParcelPlacement[]): Figure[] {
+function parcelFigures(parcels: readonly ParcelPlacement[], parcelName: (parcel: number) => string): Figure[] {
   const figure = (status: ParcelPlacement['status'], label: string, formula: string): Figure => {
-    const ids = parcels.filter(parcel => parcel.status === status).map(parcel => String(parcel.parcel))
+    const ids = parcels.filter(parcel => parcel.status === status).map(({ parcel }) => parcelName(parcel))
     const quantity = count(ids.length, 'parcel')
     return {
       id: `parcels_${status}`,
@@ -206,15 +211,16 @@ const STATUS_WORDS: Readonly<Partial<Record<PatchHistory['status'], string>>> = 
   shrunk: 'Shrunk by over 20 %',
 }
 
-function historyFigures({ histories, notSeen, shown }: OutlineFacts): Figure[] {
+function historyFigures({ seasons, histories, notSeen, shown }: OutlineFacts): Figure[] {
   const own = histories.filter(history => history.season === shown)
   const figures = Object.entries(STATUS_WORDS).flatMap(([status, label]) => {
-    const ids = own.filter(history => history.status === status).map(history => history.patchId)
+    const ids = own.filter(history => history.status === status).map(({ patchId }) => `${shown}/${patchId}`)
     if (ids.length === 0) return []
     const formula = 'By overlap with the patches of earlier seasons and the ground that they had searched.'
     return [figureOf(`status_${status}`, label, ids, formula)]
   })
-  const gone = notSeen.filter(patch => patch.season === shown).map(patch => patch.patchId)
+  const before = seasons[seasons.findIndex(({ season }) => season.id === shown) - 1]?.season.id
+  const gone = notSeen.filter(patch => patch.season === shown).map(({ patchId }) => `${before}/${patchId}`)
   if (gone.length === 0) return figures
   return [
     ...figures,
@@ -245,6 +251,7 @@ function chartOf({ seasons }: OutlineFacts): Chart {
       low: interval?.low ?? null,
       high: interval?.high ?? null,
       season: season.id,
+      selection: { layer: 'patches', ids: patches.map(nameOf) },
     }
   })
   return {

@@ -82,7 +82,7 @@ function figures({ findings, admissions, rejectedRows, settings }: VetDescriptio
     const ids = idsBy.get(reason)
     if (!ids) return []
     const formula = findings.find(finding => finding.rule === reason)?.reason ?? 'The status of the report.'
-    const selection = { layer: 'reports', ids }
+    const selection = { layer: 'finds', ids }
     return [
       {
         id: `held-back-${reason}`,

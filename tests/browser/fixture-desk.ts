@@ -1,4 +1,6 @@
 /** A small desk with invented answers, so that the window can be tested without the computation. Never in the product. */
+import { locateFeatures } from '../../core/desk/feature-ids.ts'
+import { featuresInBox } from '../../core/desk/features-in-box.ts'
 import {
   type Desk,
   type FeatureCard,
@@ -26,6 +28,11 @@ interface Options {
   readonly files: { read(path: string): Promise<Uint8Array> }
   readonly host: TaskHost
 }
+
+/** What the names of features need of a brief: no parcel field is named. */
+const FIXTURE_BRIEF = { brief: { layers: {} } as Parameters<typeof locateFeatures>[0]['brief'] }
+
+const nameOf = (patch: FixturePatch) => `${patch.season}/${patch.id}`
 
 const area = (value: number): Quantity => ({ kind: 'area', value })
 const length = (value: number, low?: number, high?: number): Quantity => ({
@@ -58,6 +65,7 @@ const LEGENDS: Readonly<Record<QuestionId, readonly [MapLayerId, string, string,
   advance: [
     ['patches', 'patch-shown', 'patches', 'shown'],
     ['patches', 'patch-compared', 'patches', 'compared'],
+    ['patches', 'patch-outlier', 'outlier patches', 'shown'],
     ['arrows', 'arrow', 'edge move', 'shown'],
   ],
   downstream: [
@@ -141,9 +149,18 @@ export function createDesk({ files, host }: Options): Desk {
         ],
         rows: rows.map(patch => [patch.id, patch.season, patch.status, patch.area]),
         fids: rows.map(patch => patch.fid),
-        ids: rows.map(patch => patch.id),
+        ids: rows.map(nameOf),
       }
     },
+    locate(layer, ids, choice) {
+      const map = place.layers.find(one => one.id === layer)
+      return map === undefined ? { fids: [], box: null } : locateFeatures(FIXTURE_BRIEF, map, ids, choice)
+    },
+    featuresIn: (box, layers, choice) =>
+      place.layers
+        .filter(map => layers.includes(map.id))
+        .map(map => ({ layer: map.id, fids: featuresInBox(map, box, choice) }))
+        .filter(({ fids }) => fids.length > 0),
     find: text =>
       place.patches
         .filter(patch => patch.season === '2025' && patch.id.toLowerCase().startsWith(text.toLowerCase()))
@@ -233,7 +250,15 @@ function buildView(
     legend: [
       ...legend,
       { id: 'reach', layer: 'reaches', symbol: 'reach', label: 'waterways', season: null, isOn: true },
-      { id: 'reference', layer: 'reference', symbol: 'reference', label: 'roads', season: null, isOn: true },
+      ...(['roads', 'rail'] as const).map((source, i) => ({
+        id: `reference-${source}`,
+        layer: 'reference' as const,
+        symbol: i === 0 ? 'reference' : 'reference-second',
+        label: source,
+        season: null,
+        source,
+        isOn: true,
+      })),
       { id: 'parcel', layer: 'parcels', symbol: 'parcel', label: 'parcels', season: null, isOn: true },
       { id: 'boundary', layer: 'boundary', symbol: 'boundary', label: 'programme boundary', season: null, isOn: true },
     ],
@@ -300,7 +325,7 @@ function buildAnswer(
         why: {
           formula: 'Area on the ellipsoid of the outlines, less ground searched and found clear.',
           settings: [{ label: 'Join distance', quantity: length(join) }],
-          selection: { layer: 'patches', ids: shown.map(patch => patch.id) },
+          selection: { layer: 'patches', ids: shown.map(nameOf) },
         },
       },
       { id: 'infested', label: 'Infested area', quantity: area(sum(choice.shown) * 0.61) },
@@ -328,6 +353,7 @@ function buildAnswer(
         low: sum(season) * 0.85,
         high: sum(season) * 1.15,
         season,
+        selection: { layer: 'patches', ids: patchesOf(season).map(nameOf) },
       })),
       fit: question === 'outline' ? null : { from: [2021, sum('2021')], to: [2025, sum('2025')] },
       note: ['Bars show 90 % intervals from position error.'],
@@ -340,7 +366,7 @@ function patchCard(patch: FixturePatch, box: FeatureCard['box']): FeatureCard {
   return {
     layer: 'patches',
     fid: patch.fid,
-    id: patch.id,
+    id: nameOf(patch),
     title: `Patch ${patch.id}, ${patch.season}`,
     rows: [
       { label: 'Gross area', quantity: area(patch.area) },

@@ -143,7 +143,12 @@ function roadLayer(): MapLayer {
     [6.2, 2.6],
     [6.6, -0.4],
   ])
-  return mapLayer('reference', builder, [])
+  addShape(builder, 'line', [
+    [-0.2, 6.4],
+    [5.4, 7.1],
+    [12.2, 7.9],
+  ])
+  return { ...mapLayer('reference', builder, [text('source', ['roads', 'roads', 'rail'])]), sources: ['roads', 'rail'] }
 }
 
 function reachLayer(): MapLayer {
@@ -189,6 +194,14 @@ function patchLayer(patches: readonly FixturePatch[]): MapLayer {
     text(
       'label',
       patches.map(patch => patch.id),
+    ),
+    text(
+      'id',
+      patches.map(patch => patch.id),
+    ),
+    text(
+      'outlier',
+      patches.map(patch => (patch.status === 'new' ? 'jump' : '')),
     ),
   ])
 }
