@@ -7,6 +7,7 @@ export {
   type ClosingOptions,
   createArcsClosing,
   createGeosClosing,
+  groupCircles,
 } from './closing/index.ts'
 export {
   type Crs,

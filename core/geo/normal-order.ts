@@ -9,9 +9,10 @@ import { signedRingArea } from './planar.ts'
 export function normalPolygons(shape: MultiPolygon): MultiPolygon {
   const polygons: Polygon[] = []
   for (const [outer, ...holes] of shape) {
-    if (outer === undefined || signedRingArea(outer) === 0) continue
-    const inner = holes.filter(hole => signedRingArea(hole) !== 0).map(hole => normalRing(hole, false))
-    polygons.push([normalRing(outer, true), ...inner.sort(compareVertices)])
+    const ring = outer && normalRing(outer, true)
+    if (!ring) continue
+    const inner = holes.map(hole => normalRing(hole, false)).filter(hole => hole !== null)
+    polygons.push([ring, ...inner.sort(compareVertices)])
   }
   return polygons.sort((a, b) => compareBoxes(a[0]!, b[0]!) || compareVertices(a[0]!, b[0]!))
 }
@@ -19,8 +20,11 @@ export function normalPolygons(shape: MultiPolygon): MultiPolygon {
 /** Paths by their first vertex that differs; each keeps its direction. */
 export const normalPaths = (paths: MultiPath): MultiPath => [...paths].sort(compareVertices)
 
-function normalRing(ring: Ring, isCounterClockwise: boolean): Ring {
-  const turned = signedRingArea(ring) > 0 === isCounterClockwise ? ring : reversed(ring)
+/** The ring from its lowest vertex, turned as asked; null for one without area. */
+function normalRing(ring: Ring, isCounterClockwise: boolean): Ring | null {
+  const area = signedRingArea(ring)
+  if (area === 0) return null
+  const turned = area > 0 === isCounterClockwise ? ring : reversed(ring)
   const count = turned.length / 2 - 1
   let lowest = 0
   for (let i = 1; i < count; i++) {

@@ -15,6 +15,8 @@ const ONE_CHORD = 0.02
 export class ArcLoops {
   count = 0
   offsets = new Int32Array(16)
+  /** Area inside each loop, positive counter-clockwise; exact. */
+  area = new Float64Array(16)
   x = new Float64Array(64)
   y = new Float64Array(64)
   r = new Float64Array(64)
@@ -44,6 +46,8 @@ export class ArcLoops {
   close(arcs: number): void {
     this.offsets = withRoom(this.offsets, this.count + 2)
     this.offsets[this.count + 1] = this.offsets[this.count]! + arcs
+    this.area = withRoom(this.area, this.count + 1)
+    this.area[this.count] = this.#areaOf(this.count)
     this.count++
   }
 
@@ -51,11 +55,8 @@ export class ArcLoops {
     this.count--
   }
 
-  /**
-   * Area inside a loop, positive counter-clockwise; exact.
-   * Green's theorem on each arc about its own centre, the centres by the shoelace formula from the first one.
-   */
-  area(loop: number): number {
+  /** Green's theorem on each arc about its own centre, the centres by the shoelace formula from the first one. */
+  #areaOf(loop: number): number {
     const first = this.offsets[loop]!
     const [ox, oy] = [this.x[first]!, this.y[first]!]
     let twice = 0

@@ -19,7 +19,7 @@ export function createArcsClosing(fallback: ClosingEngine, onFallback: (discs: n
     closedArea(discs, half) {
       if (!arcs.trace(discs, half)) return fallback.closedArea(discs, half)
       let sum = 0
-      for (let loop = 0; loop < arcs.loops.count; loop++) sum += arcs.loops.area(loop)
+      for (let loop = 0; loop < arcs.loops.count; loop++) sum += arcs.loops.area[loop]!
       return sum
     },
   }
@@ -28,7 +28,7 @@ export function createArcsClosing(fallback: ClosingEngine, onFallback: (discs: n
 function drawClosing({ loops, centre }: ClosingArcs, discs: Circles, minimumHole: number): Closing {
   const rings = []
   for (let loop = 0; loop < loops.count; loop++) {
-    const area = loops.area(loop)
+    const area = loops.area[loop]!
     if (area <= 0 && -area < minimumHole) continue
     rings.push({ ring: loops.draw(loop, centre[0], centre[1]), area, holdsDisc: loops.hasConvexArc(loop) })
   }

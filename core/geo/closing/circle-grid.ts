@@ -24,38 +24,41 @@ export class CircleGrid {
   found = new Int32Array(64)
   #circles: Circles = { x: new Float64Array(0), y: new Float64Array(0), r: new Float64Array(0) }
   #classes: RadiusClass[] = []
-  #isFew = true
+  #count = 0
+  #powers = new Int32Array(64)
   #starts = new Int32Array(64)
   #circle = new Int32Array(64)
   #column = new Int32Array(64)
   #row = new Int32Array(64)
   #place = new Float64Array(64)
 
-  fill(circles: Circles): void {
+  /** Takes the first `count` circles. */
+  fill(circles: Circles, count = circles.r.length): void {
     this.#circles = circles
-    const count = circles.r.length
-    this.#isFew = count <= FEW
-    if (this.#isFew) return
+    this.#count = count
+    if (count <= FEW) return
     this.#circle = withRoom(this.#circle, count)
     this.#column = withRoom(this.#column, count)
     this.#row = withRoom(this.#row, count)
     this.#place = withRoom(this.#place, 3 * count)
-    const powers = Int8Array.from(circles.r, powerOf)
+    this.#powers = withRoom(this.#powers, count)
     const sizes = new Int32Array(LARGEST - SMALLEST + 1)
-    for (const power of powers) sizes[power - SMALLEST]!++
+    for (let i = 0; i < count; i++) {
+      this.#powers[i] = powerOf(circles.r[i]!)
+      sizes[this.#powers[i]! - SMALLEST]!++
+    }
     this.#classes = []
     let [bucket, entry] = [0, 0]
     for (const [k, size] of sizes.entries()) {
       if (size === 0) continue
-      const members = size === count ? null : powers
-      bucket = this.#fillClass({ power: k + SMALLEST, size, powers: members }, bucket, entry)
+      bucket = this.#fillClass({ power: k + SMALLEST, size }, bucket, entry)
       entry += size
     }
   }
 
   /** How many circles j != i have distance <= r_i + r_j; their numbers stand in `found`. */
   collect(circle: number): number {
-    if (this.#isFew) return this.#collectAmongFew(circle)
+    if (this.#count <= FEW) return this.#collectAmongFew(circle)
     let count = 0
     for (const group of this.#classes) count = this.#collectClass(group, circle, count)
     return count
@@ -65,7 +68,7 @@ export class CircleGrid {
     const { x, y, r } = this.#circles
     const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
     let count = 0
-    for (let other = 0; other < r.length; other++) {
+    for (let other = 0; other < this.#count; other++) {
       const dx = x[other]! - cx
       const dy = y[other]! - cy
       const sum = r[other]! + cr
@@ -76,12 +79,13 @@ export class CircleGrid {
 
   #fillClass(members: Members, first: number, entry: number): number {
     const { x, y, r } = this.#circles
-    const cell = 2 ** (members.power + 1)
+    const isAll = members.size === this.#count
+    const cell = 2 ** members.power
     const mask = 2 ** Math.ceil(Math.log2(2 * members.size)) - 1
     this.#starts = withRoom(this.#starts, first + mask + 2)
     const starts = this.#starts.subarray(first, first + mask + 2).fill(0)
-    const isMember = (i: number) => members.powers === null || members.powers[i] === members.power
-    for (let i = 0; i < r.length; i++) {
+    const isMember = (i: number) => isAll || this.#powers[i] === members.power
+    for (let i = 0; i < this.#count; i++) {
       if (isMember(i)) starts[bucketOf(Math.floor(x[i]! / cell), Math.floor(y[i]! / cell), mask)]!++
     }
     // Running ends; filling from the back turns them into starts.
@@ -91,7 +95,7 @@ export class CircleGrid {
       starts[b] = sum
     }
     let largest = 0
-    for (let i = r.length - 1; i >= 0; i--) {
+    for (let i = this.#count - 1; i >= 0; i--) {
       if (!isMember(i)) continue
       const [column, row] = [Math.floor(x[i]! / cell), Math.floor(y[i]! / cell)]
       const at = --starts[bucketOf(column, row, mask)]!
@@ -137,8 +141,6 @@ export class CircleGrid {
 interface Members {
   readonly power: number
   readonly size: number
-  /** Power of each circle; null where all are of this class. */
-  readonly powers: Int8Array | null
 }
 
 const powerOf = (r: number): number =>

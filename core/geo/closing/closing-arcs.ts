@@ -1,13 +1,11 @@
 import { ArcLoops } from './arc-loops.ts'
 import { CircleGrid } from './circle-grid.ts'
-import type { Circles } from './circles.ts'
+import { CircleColumns, type Circles, clearedFlags, withRoom } from './circles.ts'
 import { NARROW_VOID } from './closing-engine.ts'
 import { ConcaveArcs } from './concave-arcs.ts'
 import { ExposedArcs } from './exposed-arcs.ts'
-import { jitterShares } from './jitter.ts'
+import { growCircles, JITTERS } from './jitter.ts'
 
-/** Outward jitter of radii, metres, an attempt: keeps circles through one point apart. Set by trial on perfect lattices. */
-const JITTERS = [1e-7, 3e-7, 9e-7, 9e-7]
 /** Loops smaller than this are what jitter leaves of a point, square metres. */
 const LEAST_AREA = 1e-6
 
@@ -21,31 +19,53 @@ export class ClosingArcs {
   /** The result of `trace`: outer loops counter-clockwise, holes clockwise, about `centre`. */
   readonly loops = new ArcLoops()
   centre: readonly [number, number] = [0, 0]
+  readonly #grown = new CircleColumns()
   readonly #grid = new CircleGrid()
   readonly #arcs = new ExposedArcs()
   readonly #concave = new ConcaveArcs()
   readonly #boundary = new ArcLoops()
+  #isSeen = new Uint8Array(64)
+  #isKept = new Uint8Array(64)
+  #next = new Int32Array(64)
 
   /** Traces the closing by `half` (0: the union) into `loops`; false when no jitter closes every link. */
   trace(discs: Circles, half: number): boolean {
     this.centre = centreOf(discs)
+    if (discs.r.length === 1) return this.#traceOne(discs)
     for (const salt of JITTERS.keys()) {
-      const grown = growCircles(discs, { half, centre: this.centre, salt })
-      this.#grid.fill(grown)
-      this.#arcs.expose(grown, this.#grid)
+      growCircles(discs, { half, centre: this.centre, salt }, this.#grown)
+      this.#grid.fill(this.#grown, this.#grown.count)
+      this.#arcs.expose(this.#grown, this.#grown.count, this.#grid)
       if (!this.#arcs.link()) continue
-      const kept = this.#traceBoundary(grown, half === 0 ? this.loops : this.#boundary)
-      if (half === 0 || this.#traceClosing(grown, kept, half)) return true
+      this.#traceBoundary(half === 0 ? this.loops : this.#boundary)
+      if (half === 0 || this.#traceClosing(half)) return true
     }
     return false
   }
 
-  /** Writes the loops of the grown boundary without narrow voids; returns, by arc, whether its loop was kept. */
-  #traceBoundary(grown: Circles, loops: ArcLoops): Uint8Array {
-    const arcs = this.#arcs
+  /** A disc alone is its own closing. */
+  #traceOne({ x, y, r }: Circles): boolean {
+    const { loops, centre } = this
     loops.clear()
-    const isSeen = new Uint8Array(arcs.count)
-    const isKept = new Uint8Array(arcs.count)
+    const at = loops.open(1)
+    loops.x[at] = x[0]! - centre[0]
+    loops.y[at] = y[0]! - centre[1]
+    loops.r[at] = r[0]!
+    loops.start[at] = 0
+    loops.sweep[at] = 2 * Math.PI
+    loops.close(1)
+    if (r[0] === 0) loops.dropLast()
+    return true
+  }
+
+  /** Writes the loops of the grown boundary without narrow voids; `isKept` tells of each arc whether its loop was kept. */
+  #traceBoundary(loops: ArcLoops): void {
+    const [arcs, grown] = [this.#arcs, this.#grown]
+    loops.clear()
+    const isSeen = clearedFlags(this.#isSeen, arcs.count)
+    const isKept = clearedFlags(this.#isKept, arcs.count)
+    this.#isSeen = isSeen
+    this.#isKept = isKept
     for (let head = 0; head < arcs.count; head++) {
       if (isSeen[head] === 1) continue
       let length = 0
@@ -64,11 +84,10 @@ export class ClosingArcs {
       if (isNarrowVoid(loops)) loops.dropLast()
       else for (let k = head, n = 0; n < length; k = arcs.next[k]!, n++) isKept[k] = 1
     }
-    return isKept
   }
 
-  #traceClosing(grown: Circles, isKept: Uint8Array, half: number): boolean {
-    const [arcs, concave] = [this.#arcs, this.#concave]
+  #traceClosing(half: number): boolean {
+    const [arcs, concave, grown, isKept] = [this.#arcs, this.#concave, this.#grown, this.#isKept]
     concave.clear()
     for (let k = 0; k < arcs.count; k++) {
       if (isKept[k] === 0 || arcs.into[k]! < 0) continue
@@ -78,50 +97,53 @@ export class ClosingArcs {
       if (!concave.addVertex(arcs, k, x, y)) return false
     }
     if (!concave.trim(half)) return false
-    const next = this.#linkClosing(isKept)
-    if (next === null) return false
-    this.#writeClosing(grown, next, half)
+    if (!this.#linkClosing()) return false
+    this.#writeClosing(half)
     return true
   }
 
-  /** The follower of each convex arc and, after them, of each concave piece; -1 for arcs of filled voids; null if one lacks. */
-  #linkClosing(isKept: Uint8Array): Int32Array | null {
-    const [arcs, concave] = [this.#arcs, this.#concave]
+  /** Sets the follower of each convex arc and, after them, of each concave piece; -1 for arcs of filled voids. False if one lacks. */
+  #linkClosing(): boolean {
+    const [arcs, concave, isKept] = [this.#arcs, this.#concave, this.#isKept]
     const convex = arcs.count
-    const next = new Int32Array(convex + concave.pieces).fill(-1)
+    const total = convex + concave.pieces
+    const next = withRoom(this.#next, total).fill(-1, 0, total)
+    this.#next = next
     for (let k = 0; k < convex; k++) if (isKept[k] === 1 && arcs.into[k]! < 0) next[k] = k
     for (let v = 0; v < concave.vertices; v++) next[concave.arc[v]!] = convex + concave.firstPiece[v]!
-    const isTaken = new Uint8Array(convex + concave.pieces)
+    const isTaken = clearedFlags(this.#isSeen, total)
+    this.#isSeen = isTaken
     for (let p = 0; p < concave.pieces; p++) {
       const [vertex, into] = [concave.vertex[p]!, concave.into[p]!]
       const piece = into < 0 ? -1 : concave.findPiece(into, vertex)
       const follower = into < 0 ? concave.follower[vertex]! : piece < 0 ? -1 : convex + piece
-      if (follower < 0 || isTaken[follower] === 1) return null
+      if (follower < 0 || isTaken[follower] === 1) return false
       isTaken[follower] = 1
       next[convex + p] = follower
     }
-    return next
+    return true
   }
 
-  #writeClosing(grown: Circles, next: Int32Array, half: number): void {
-    const { loops } = this
+  #writeClosing(half: number): void {
+    const [loops, next] = [this.loops, this.#next]
+    const total = this.#arcs.count + this.#concave.pieces
     loops.clear()
-    const isSeen = new Uint8Array(next.length)
-    for (let head = 0; head < next.length; head++) {
+    const isSeen = clearedFlags(this.#isSeen, total)
+    for (let head = 0; head < total; head++) {
       if (isSeen[head] === 1 || next[head] === -1) continue
       let length = 0
       for (let node = head; isSeen[node] === 0; node = next[node]!) {
         isSeen[node] = 1
-        this.#writeNode(loops.open(length + 1) + length, node, grown, half)
+        this.#writeNode(loops.open(length + 1) + length, node, half)
         length++
       }
       loops.close(length)
-      if (Math.abs(loops.area(loops.count - 1)) <= LEAST_AREA) loops.dropLast()
+      if (Math.abs(loops.area[loops.count - 1]!) <= LEAST_AREA) loops.dropLast()
     }
   }
 
-  #writeNode(at: number, node: number, grown: Circles, half: number): void {
-    const [loops, arcs, concave] = [this.loops, this.#arcs, this.#concave]
+  #writeNode(at: number, node: number, half: number): void {
+    const [loops, arcs, concave, grown] = [this.loops, this.#arcs, this.#concave, this.#grown]
     if (node < arcs.count) {
       const circle = arcs.circle[node]!
       loops.x[at] = grown.x[circle]!
@@ -144,7 +166,7 @@ export class ClosingArcs {
 /** Whether the last loop is a void narrower than NARROW_VOID. Its width is judged by 4 area / length, twice the inradius of a thin triangle. */
 function isNarrowVoid(loops: ArcLoops): boolean {
   const last = loops.count - 1
-  const area = loops.area(last)
+  const area = loops.area[last]!
   return area <= 0 && (-4 * area) / loops.length(last) < NARROW_VOID
 }
 
@@ -158,23 +180,4 @@ function centreOf({ x, y }: Circles): [number, number] {
     return values.length === 0 ? 0 : Math.round((low + high) / 2)
   }
   return [middle(x), middle(y)]
-}
-
-interface Growth {
-  readonly half: number
-  readonly centre: readonly [number, number]
-  readonly salt: number
-}
-
-/** Circles about `centre`, grown, each by its own trace of jitter outward (touching discs stay touching). */
-function growCircles(discs: Circles, { half, centre, salt }: Growth): Circles {
-  const count = discs.r.length
-  const shares = jitterShares(discs, salt)
-  const [x, y, r] = [new Float64Array(count), new Float64Array(count), new Float64Array(count)]
-  for (let i = 0; i < count; i++) {
-    x[i] = discs.x[i]! - centre[0]
-    y[i] = discs.y[i]! - centre[1]
-    r[i] = discs.r[i]! + half + JITTERS[salt]! * shares[i]!
-  }
-  return { x, y, r }
 }

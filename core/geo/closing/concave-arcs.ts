@@ -27,6 +27,7 @@ export class ConcaveArcs {
   begin = new Float64Array(64)
   end = new Float64Array(64)
   readonly #grid = new CircleGrid()
+  #radii = new Float64Array(64)
   #coverStart = new Float64Array(16)
   #coverEnd = new Float64Array(16)
   #coverBy = new Int32Array(16)
@@ -68,8 +69,8 @@ export class ConcaveArcs {
   trim(half: number): boolean {
     this.pieces = 0
     this.firstPiece = withRoom(this.firstPiece, this.vertices + 1)
-    const r = new Float64Array(this.vertices).fill(half)
-    this.#grid.fill({ x: this.x.subarray(0, this.vertices), y: this.y.subarray(0, this.vertices), r })
+    this.#radii = withRoom(this.#radii, this.vertices).fill(half, 0, this.vertices)
+    this.#grid.fill({ x: this.x, y: this.y, r: this.#radii }, this.vertices)
     for (let v = 0; v < this.vertices; v++) {
       this.firstPiece[v] = this.pieces
       if (!this.#findCovers(v, half)) return false

@@ -1,5 +1,6 @@
+import { CircleGaps } from './circle-gaps.ts'
 import type { CircleGrid } from './circle-grid.ts'
-import { type Circles, withRoom } from './circles.ts'
+import { type Circles, clearedFlags, withRoom } from './circles.ts'
 
 const TURN = 2 * Math.PI
 
@@ -8,17 +9,6 @@ export function turn(angle: number): number {
   const rest = angle % TURN
   return rest < 0 ? rest + TURN : rest
 }
-
-/**
- * In a crowd a circle is mostly covered by any few of its neighbours: slots of the circle that one neighbour covers
- * whole are ticked off, and the rest of the neighbours need no look once all are. The stride takes neighbours from all
- * sides early, since their order follows the grid.
- */
-const SLOTS = 64
-const CROWDED = 12
-const STRIDE = 7919
-/** Up to this many covers are sorted by insertion. */
-const SHORT = 32
 
 /**
  * The boundary of a union of circles as arcs, counter-clockwise on their circles, grouped by circle.
@@ -36,22 +26,17 @@ export class ExposedArcs {
   first = new Int32Array(64)
   /** By arc, the one that follows it on the boundary; set by `link`. */
   next = new Int32Array(64)
-  #coverStart = new Float64Array(64)
-  #coverEnd = new Float64Array(64)
-  #coverBy = new Int32Array(64)
-  #order = new Int32Array(64)
-  #covers = 0
-  readonly #slots = new Uint8Array(SLOTS)
+  #isTaken = new Uint8Array(64)
+  readonly #gaps = new CircleGaps()
 
-  /** Finds the arcs; `grid` is filled with the circles. Cost: about n log n for circles of like size that are not all in one spot. */
-  expose(circles: Circles, grid: CircleGrid): void {
-    const total = circles.r.length
+  /** Finds the arcs of the first `total` circles, which fill `grid`. Cost: about n for circles of like size that are not all in one spot. */
+  expose(circles: Circles, total: number, grid: CircleGrid): void {
     this.count = 0
     this.first = withRoom(this.first, total + 1)
     for (let i = 0; i < total; i++) {
       this.first[i] = this.count
-      if (!this.#findCovers(circles, i, grid)) continue
-      if (this.#covers === 0) this.#push(i, 0, TURN, -1, -1)
+      this.#findGaps(circles, i, grid)
+      if (this.#gaps.isWhole) this.#push(i, 0, TURN, -1, -1)
       else this.#pushGaps(i)
     }
     this.first[total] = this.count
@@ -63,7 +48,8 @@ export class ExposedArcs {
    */
   link(): boolean {
     this.next = withRoom(this.next, this.count)
-    const isTaken = new Uint8Array(this.count)
+    const isTaken = clearedFlags(this.#isTaken, this.count)
+    this.#isTaken = isTaken
     for (let k = 0; k < this.count; k++) {
       const follower = this.into[k]! < 0 ? k : this.#findArc(this.into[k]!, this.circle[k]!)
       if (follower < 0 || isTaken[follower] === 1) return false
@@ -79,94 +65,47 @@ export class ExposedArcs {
     return -1
   }
 
-  /** The stretches of circle i that lie in its neighbours, in order of their starts; false when they cover it whole. */
-  #findCovers({ x, y, r }: Circles, i: number, grid: CircleGrid): boolean {
+  #findGaps({ x, y, r }: Circles, i: number, grid: CircleGrid): void {
+    const gaps = this.#gaps
+    gaps.clear()
     const total = grid.collect(i)
-    const { found } = grid
-    this.#reserveCovers(total)
-    this.#covers = 0
-    const isCrowded = total >= CROWDED
-    if (isCrowded) this.#slots.fill(0)
-    let open = SLOTS
-    const stride = total % STRIDE === 0 ? 1 : STRIDE
-    for (let k = 0; k < total; k++) {
-      const j = found[isCrowded ? (k * stride) % total : k]!
-      const [dx, dy] = [x[j]! - x[i]!, y[j]! - y[i]!]
-      const distance = Math.sqrt(dx * dx + dy * dy)
-      if (distance + r[i]! <= r[j]!) {
+    const own = r[i]!
+    for (let k = 0; k < total && !gaps.isCovered; k++) {
+      const j = grid.found[k]!
+      const dx = x[j]! - x[i]!
+      const dy = y[j]! - y[i]!
+      const square = dx * dx + dy * dy
+      const t = (square + (own - r[j]!) * (own + r[j]!)) / (2 * own)
+      const distance = Math.sqrt(square)
+      if (distance === 0 && own === r[j]) {
         // Of two circles that are one to the last bit, the first stands.
-        const isTwin = distance === 0 && r[i] === r[j]
-        if (!isTwin || j < i) return false
-        continue
-      }
-      if (distance + r[j]! <= r[i]!) continue
-      const cosine = (distance * distance + (r[i]! - r[j]!) * (r[i]! + r[j]!)) / (2 * distance * r[i]!)
-      const half = Math.acos(Math.min(1, Math.max(-1, cosine)))
-      const start = turn(Math.atan2(dy, dx) - half)
-      this.#coverStart[this.#covers] = start
-      this.#coverEnd[this.#covers] = start + 2 * half
-      this.#coverBy[this.#covers++] = j
-      if (!isCrowded) continue
-      open -= this.#tickSlots(start, start + 2 * half)
-      if (open === 0) return false
-    }
-    this.#sortCovers()
-    return true
-  }
-
-  #reserveCovers(size: number): void {
-    if (size <= this.#order.length) return
-    this.#coverStart = withRoom(this.#coverStart, size)
-    this.#coverEnd = withRoom(this.#coverEnd, size)
-    this.#coverBy = withRoom(this.#coverBy, size)
-    this.#order = withRoom(this.#order, size)
-  }
-
-  /** Ticks the slots that lie whole within [start, end]; how many of them were open. */
-  #tickSlots(start: number, end: number): number {
-    const width = TURN / SLOTS
-    let filled = 0
-    const last = Math.floor(end / width)
-    for (let slot = Math.ceil(start / width); slot < last; slot++) {
-      if (this.#slots[slot % SLOTS] === 1) continue
-      this.#slots[slot % SLOTS] = 1
-      filled++
-    }
-    return filled
-  }
-
-  #sortCovers(): void {
-    const [starts, by, order] = [this.#coverStart, this.#coverBy, this.#order]
-    const isAfter = (a: number, b: number) => starts[a]! > starts[b]! || (starts[a] === starts[b] && by[a]! > by[b]!)
-    for (let k = 0; k < this.#covers; k++) order[k] = k
-    if (this.#covers > SHORT) {
-      order.subarray(0, this.#covers).sort((a, b) => starts[a]! - starts[b]! || by[a]! - by[b]!)
-      return
-    }
-    for (let k = 1; k < this.#covers; k++) {
-      const cover = order[k]!
-      let at = k
-      for (; at > 0 && isAfter(order[at - 1]!, cover); at--) order[at] = order[at - 1]!
-      order[at] = cover
+        if (j < i) gaps.cover()
+      } else if (t <= -distance) gaps.cover()
+      else if (t < distance) gaps.narrow(j, dx, dy, distance, t)
     }
   }
 
   #pushGaps(circle: number): void {
-    const head = this.#order[0]!
-    let [reach, by] = [Number.NEGATIVE_INFINITY, -1]
-    for (let k = 0; k < this.#covers; k++) {
-      const end = this.#coverEnd[k]!
-      if (end >= TURN && end - TURN > reach) [reach, by] = [end - TURN, this.#coverBy[k]!]
+    const gaps = this.#gaps
+    const first = this.count
+    for (let g = 0; g < gaps.count; g++) {
+      const start = turn(Math.atan2(gaps.ay[g]!, gaps.ax[g]!))
+      let end = turn(Math.atan2(gaps.by[g]!, gaps.bx[g]!))
+      if (end < start) end += TURN
+      this.#push(circle, start, end, gaps.from[g]!, gaps.into[g]!)
     }
-    const hasWrap = by >= 0
-    for (let k = 0; k < this.#covers; k++) {
-      const cover = this.#order[k]!
-      const start = this.#coverStart[cover]!
-      if (by >= 0 && start > reach) this.#push(circle, reach, start, by, this.#coverBy[cover]!)
-      if (this.#coverEnd[cover]! > reach) [reach, by] = [this.#coverEnd[cover]!, this.#coverBy[cover]!]
+    // In order of their starts, so that the order of the neighbours never shows.
+    for (let k = first + 1; k < this.count; k++) {
+      for (let at = k; at > first && this.start[at - 1]! > this.start[at]!; at--) this.#swap(at - 1, at)
     }
-    const again = this.#coverStart[head]! + TURN
-    if (!hasWrap && again > reach) this.#push(circle, reach, again, by, this.#coverBy[head]!)
+  }
+
+  #swap(a: number, b: number): void {
+    for (const column of [this.start, this.end, this.from, this.into]) {
+      const value = column[a]!
+      column[a] = column[b]!
+      column[b] = value
+    }
   }
 
   #push(circle: number, start: number, end: number, from: number, into: number): void {

@@ -1,4 +1,4 @@
-import type { Box, Polygon, Ring } from '../../model/geometry.ts'
+import type { Polygon, Ring } from '../../model/geometry.ts'
 import { normalPolygons } from '../normal-order.ts'
 import { boxOf, isInside } from '../planar.ts'
 import type { Circles } from './circles.ts'
@@ -12,33 +12,30 @@ export interface LoopRing {
   readonly holdsDisc: boolean
 }
 
-interface BoxedRing extends LoopRing {
-  readonly box: Box
-}
-
 /** Rings as polygons in normal order; parts in which no disc lies are left out and counted. */
 export function partsOfLoops(rings: readonly LoopRing[], discs: Circles): Closing {
-  const outers = rings
-    .filter(({ area }) => area > 0)
-    .map(entry => ({ ...entry, box: boxOf([[entry.ring]])! }))
-    .sort((a, b) => b.area - a.area)
+  const outers = rings.filter(({ area }) => area > 0).sort((a, b) => b.area - a.area)
   const holes = rings.filter(({ area }) => area < 0).sort((a, b) => a.area - b.area)
   const polygons = outers.map(({ ring }) => [ring])
-  for (const hole of holes) homeOf(hole.ring, outers, polygons)?.push(hole.ring)
+  if (polygons.length === 1) polygons[0]!.push(...holes.map(({ ring }) => ring))
+  else if (holes.length > 0) placeHoles(holes, polygons)
   const shape: Polygon[] = polygons.filter((polygon, i) => outers[i]!.holdsDisc || holdsAnyDisc(polygon, discs))
   return { shape: normalPolygons(shape), emptyParts: polygons.length - shape.length }
 }
 
-/** The smallest part whose outer ring goes round the hole. */
-function homeOf(hole: Ring, outers: readonly BoxedRing[], polygons: Ring[][]): Ring[] | undefined {
-  if (outers.length === 1) return polygons[0]
-  const [x, y] = [hole[0]!, hole[1]!]
-  for (let i = outers.length - 1; i >= 0; i--) {
-    const { ring, box } = outers[i]!
-    const isNear = x >= box[0] && x <= box[2] && y >= box[1] && y <= box[3]
-    if (isNear && isInside([[ring]], x, y)) return polygons[i]
+/** Gives each hole to the smallest part whose outer ring goes round it; `polygons` stand in order of falling area. */
+function placeHoles(holes: readonly LoopRing[], polygons: readonly Ring[][]): void {
+  const boxes = polygons.map(polygon => boxOf([polygon])!)
+  for (const { ring } of holes) {
+    const [x, y] = [ring[0]!, ring[1]!]
+    for (let i = polygons.length - 1; i >= 0; i--) {
+      const [west, south, east, north] = boxes[i]!
+      if (!(x >= west && x <= east && y >= south && y <= north)) continue
+      if (!isInside([polygons[i]!.slice(0, 1)], x, y)) continue
+      polygons[i]!.push(ring)
+      break
+    }
   }
-  return undefined
 }
 
 function holdsAnyDisc(polygon: readonly Ring[], discs: Circles): boolean {
