@@ -66,7 +66,8 @@ export function buildSheetContent(
     roads: gathered.reference.flatMap(linesOf),
     boundary: state.run.inputs.boundary,
     flood: null,
-    headline: [...answers.advance.headline, ' ', ...answers.downstream.headline],
+    headline: answers.advance.headline,
+    looking: answers.downstream.headline,
     footing: [answers.advance.footing, answers.outline.footing].filter(phrase => phrase.length > 0),
     table: tableOf(answers),
     effort: effortOf(state, choice),
@@ -91,8 +92,7 @@ function patchesOf({ run }: DeskState & { run: SeasonRun }, choice: SheetChoice)
       if (season === null) return []
       const history = run.histories.find(h => h.season === patch.season && h.patchId === patch.id)
       const outlier = run.advance.outliers.find(o => o.season === patch.season && o.patchId === patch.id)
-      const label =
-        season === 'shown' && outlier && !outlier.isAgeUnknown ? `${patch.id}: ${ROUTES[outlier.route]}` : null
+      const label = season === 'shown' && outlier && !outlier.isAgeUnknown ? ROUTES[outlier.route] : null
       return [
         {
           id: patch.id,
@@ -208,6 +208,7 @@ const MOST_OUTLINE_ROWS = 9
 function tableOf({ outline, outlineBefore, advance, downstream }: SheetAnswers): SheetTableRow[] {
   const before = new Map(outlineBefore?.figures.map(figure => [figure.id, figure.quantity]) ?? [])
   const row = (figure: Figure, compared: Quantity | null): SheetTableRow => ({
+    id: figure.id,
     label: figure.label,
     shown: figure.quantity,
     compared,
@@ -259,8 +260,5 @@ function hindcastPhrase({ run }: DeskState & { run: SeasonRun }): Phrase | null 
 
 function creditsOf({ gathered, vetted }: DeskState): string[] {
   const recorders = new Set(gathered.reports.map(report => report.recorder).filter(name => name !== null))
-  return [
-    `Reports: ${recorders.size} recorders, to ${vetted.dataDate}.`,
-    ...gathered.inputs.filter(input => input.role === 'parcels').map(input => `Parcels: ${input.name}.`),
-  ]
+  return [`Reports of ${recorders.size} recorders, to ${vetted.dataDate}.`]
 }

@@ -2,7 +2,7 @@ import type { Chart } from './answer.ts'
 import type { Audience } from './brief.ts'
 import type { PlainDate } from './date.ts'
 import type { LookOrder } from './downstream.ts'
-import type { MultiPolygon, Path, Polygon } from './geometry.ts'
+import type { MultiPolygon, Path } from './geometry.ts'
 import type { PatchStatus } from './patch.ts'
 import type { Phrase, Quantity, Reading } from './quantity.ts'
 
@@ -11,6 +11,7 @@ export type SheetSeason = 'shown' | 'compared'
 
 /** A patch as it is drawn. Coordinates: WGS 84 degrees. */
 export interface SheetPatch {
+  /** Empty where the audience may not know it. */
   readonly id: string
   readonly season: SheetSeason
   readonly outline: MultiPolygon
@@ -35,11 +36,11 @@ export interface SheetDashedFind extends SheetFind {
   readonly radius: number
 }
 
-/** Ground as a few large squares with a count, where exact places may not be shown. */
+/** Ground of 1 km on a side or more with its number of reports by season, where exact places may not be shown; null: too few to say. */
 export interface SheetCell {
-  readonly season: SheetSeason
-  readonly outline: Polygon
-  readonly reports: number
+  readonly outline: MultiPolygon
+  readonly shown: number | null
+  readonly compared: number | null
 }
 
 /** The move of one family of finds, drawn from a place toward an azimuth (degrees clockwise from true north). */
@@ -75,6 +76,8 @@ export interface SheetLine {
 
 /** A row of the table of the two seasons. */
 export interface SheetTableRow {
+  /** The figure that it stands for; rows that an audience may not see, or sees otherwise, are found by it. */
+  readonly id: string
   readonly label: string
   readonly shown: Quantity | null
   readonly compared: Quantity | null
@@ -117,7 +120,10 @@ export interface SheetContent {
   readonly roads: readonly SheetLine[]
   readonly boundary: MultiPolygon | null
   readonly flood: MultiPolygon | null
+  /** How the vine stands and moved. */
   readonly headline: Phrase
+  /** Where to look. */
+  readonly looking: Phrase
   readonly footing: readonly Phrase[]
   readonly table: readonly SheetTableRow[]
   readonly effort: readonly EffortGrid[]

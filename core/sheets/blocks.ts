@@ -7,6 +7,10 @@ export interface Block {
   /** Space before it, unless it comes first. */
   readonly gap: number
   readonly height: number
+  /** Goes on from the block before it: the two stay in one column where they can. */
+  readonly follows?: boolean
+  /** Stands in the first column. */
+  readonly isFixed?: boolean
   draw(x: number, y: number): Operator[]
 }
 

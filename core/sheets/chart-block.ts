@@ -15,14 +15,14 @@ export function chartBlock(content: SheetContent, width: number, type: TypeScale
   const { chart } = content
   if (chart === null || chart.points.length === 0) return null
   const size = type.small
-  const plotHigh = Math.max(44, width * 0.24)
+  const plotHigh = Math.max(44, width * 0.21)
   const probe = layOutChart(chart, 100, plotHigh, content.reading)
   const axisWide = Math.max(...probe.ticks.map(tick => fonts.width(tick.label, 'sans', size))) + 6
   const shapes = layOutChart(chart, width - axisWide, plotHigh, content.reading)
   const top = size * 1.1
   return {
     gap: type.body * 0.4,
-    height: top + plotHigh + size * 1.8,
+    height: top + plotHigh + size * 2,
     draw(x, y) {
       const at: Corner = { x: x + axisWide, y: y + top }
       return [...drawAxis(shapes, at, size), ...drawMarks(shapes, content, at, size, fonts)]
@@ -66,11 +66,12 @@ function drawMarks(
     items.push(linePath([at.x + x0, at.y + y0, at.x + x1, at.y + y1], { colour: INK, width: 0.7, dash: [3, 2] }))
   }
   const labels = new LabelField(fonts, [
-    at.x - 4,
+    at.x - 14,
     at.y - size * 1.4,
     at.x + shapes.width + 8,
     at.y + shapes.height + size * 2,
   ])
+  if (shapes.fit !== null) blockLine(labels, shapes.fit, at)
   for (const mark of shapes.marks) {
     const x = at.x + mark.x
     const colour = colourOf(mark.point, content)
@@ -95,10 +96,19 @@ function drawMarks(
   return [...items, ...labels.placed]
 }
 
+/** Keeps values off the fitted line. */
+function blockLine(labels: LabelField, [x0, y0, x1, y1]: readonly [number, number, number, number], at: Corner): void {
+  const steps = 60
+  for (let i = 0; i <= steps; i++) {
+    const [x, y] = [at.x + x0 + ((x1 - x0) * i) / steps, at.y + y0 + ((y1 - y0) * i) / steps]
+    labels.avoid(boxOfRect(x - 1, y - 1, x + 1, y + 1))
+  }
+}
+
 function placeSeasonNames(shapes: ChartShapes, at: Corner, size: number, labels: LabelField): void {
   for (const mark of shapes.marks) {
     const look = { face: 'sans', size, colour: SOFT_INK } as const
-    labels.place([textAt(mark.point.label, at.x + mark.x, at.y + shapes.height + size * 1.3, look, 'middle')], 0.8)
+    labels.place([textAt(mark.point.label, at.x + mark.x, at.y + shapes.height + size * 1.5, look, 'middle')], 0.8)
   }
 }
 
@@ -114,6 +124,9 @@ function placeValues(shapes: ChartShapes, at: Corner, size: number, labels: Labe
       textAt(mark.label, x, above, look, 'middle'),
       textAt(mark.label, x - 5, beside, look, 'end'),
       textAt(mark.label, x + 5, beside, look),
+      textAt(mark.label, x, at.y + mark.y + size * 1.25, look, 'middle'),
+      textAt(mark.label, x + 3.5, at.y + mark.y + size * 1.15, look),
+      textAt(mark.label, x - 3.5, at.y + mark.y - size * 0.5, look, 'end'),
     ]
     labels.place(
       places.map(place => ({ ...place, halo: PAPER })),

@@ -13,7 +13,7 @@ export function effortBlock(content: SheetContent, width: number, type: TypeScal
   if (grids.length === 0) return null
   const gutter = 8
   const mapWidth = (width - gutter * (grids.length - 1)) / Math.max(grids.length, 2)
-  const mostHeight = width * 0.3
+  const mostHeight = width * 0.27
   const sizes = grids.map(grid => Math.min(mapWidth / grid.columns, mostHeight / grid.rows))
   const cell = Math.min(...sizes)
   const height = Math.max(...grids.map(grid => grid.rows)) * cell

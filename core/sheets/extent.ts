@@ -25,8 +25,10 @@ export function extentOf(content: SheetContent, frame: WorkingFrame): Box {
 }
 
 const mainPaths = (content: SheetContent): Float64Array[] => [
+  // An owner's sheet is of the owner's land, whatever stands on it.
+  ...(content.audience === 'owner' ? parcelPaths(content) : []),
   ...content.patches.flatMap(patch => patch.outline.flatMap(polygon => polygon.slice(0, 1))),
-  ...content.cells.flatMap(cell => cell.outline.slice(0, 1)),
+  ...content.cells.flatMap(cell => cell.outline.flatMap(polygon => polygon.slice(0, 1))),
   ...[...content.finds, ...content.dashedFinds, ...content.arrows].map(({ longitude, latitude }) =>
     Float64Array.of(longitude, latitude),
   ),

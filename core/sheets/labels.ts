@@ -28,14 +28,33 @@ export class LabelField {
 
   /** Puts the label at the first of the places that is free; false where none is, and the label is left out. */
   place(candidates: Iterable<TextOperator>, margin = 1.2): boolean {
-    const free = [...candidates]
-      .map(text => ({ text, box: grownBox(boxOfText(text, this.#fonts), margin) }))
-      .filter(({ box }) => this.#isInside(box) && isFree(this.#taken, box))
-    const best = free.find(({ box }) => isFree(this.#avoided, box)) ?? free[0]
-    if (best === undefined) return false
-    this.block(best.box)
-    this.placed.push(best.text)
-    return true
+    return (
+      this.placeTogether(
+        [...candidates].map(text => [text]),
+        margin,
+      ) !== null
+    )
+  }
+
+  /** The same for labels of several texts that stand or fall together; the place taken, or null. */
+  placeTogether<T extends readonly TextOperator[]>(candidates: Iterable<T>, margin = 1.2): T | null {
+    let spare: { readonly texts: T; readonly boxes: readonly TextBox[] } | null = null
+    for (const texts of candidates) {
+      const boxes = texts.map(text => grownBox(boxOfText(text, this.#fonts), margin))
+      if (!boxes.every(box => this.#isInside(box) && isFree(this.#taken, box))) continue
+      spare ??= { texts, boxes }
+      if (!boxes.every(box => isFree(this.#avoided, box))) continue
+      spare = { texts, boxes }
+      break
+    }
+    if (spare === null) return null
+    for (const box of spare.boxes) this.block(box)
+    this.placed.push(...spare.texts)
+    return spare.texts
+  }
+
+  boxOf(text: TextOperator): TextBox {
+    return boxOfText(text, this.#fonts)
   }
 
   #isInside(box: TextBox): boolean {

@@ -4,9 +4,10 @@ import { type Operator, type PathOperator, rectLine, type Stroke } from './displ
 import type { SheetFonts } from './fonts.ts'
 import {
   BOUNDARY_LOOK,
-  cellLook,
+  CELL_LOOK,
   DASHED_FIND_LOOK,
   FLOOD_LOOK,
+  OWN_PARCEL_LOOK,
   PARCEL_INFESTED_LOOK,
   PARCEL_LOOK,
   PARCEL_NEAR_LOOK,
@@ -24,8 +25,7 @@ export const LEGEND_KEYS = [
   'patch-shown',
   'small-patch-compared',
   'small-patch-shown',
-  'cell-compared',
-  'cell-shown',
+  'cell',
   'find-compared',
   'find-shown',
   'dashed-find-compared',
@@ -37,6 +37,7 @@ export const LEGEND_KEYS = [
   'water',
   'searched',
   'flood',
+  'parcel-own',
   'parcel-infested',
   'parcel-near',
   'parcel',
@@ -45,13 +46,36 @@ export const LEGEND_KEYS = [
 ] as const
 export type LegendKey = (typeof LEGEND_KEYS)[number]
 
+/** Every key that a map of the content may draw, for the room that its legend may need. */
+export function likelyKeys(content: SheetContent): ReadonlySet<LegendKey> {
+  const keys = new Set<LegendKey>()
+  const bySeason = [
+    ['patch', content.patches],
+    ['small-patch', content.patches],
+    ['find', content.finds],
+    ['dashed-find', content.dashedFinds],
+  ] as const
+  for (const [key, things] of bySeason) for (const { season } of things) keys.add(`${key}-${season}`)
+  for (const { look } of content.reaches) keys.add(look === 'none' ? 'water' : `look-${look}`)
+  for (const { mark } of content.parcels) {
+    keys.add(content.audience === 'owner' ? 'parcel-own' : mark === 'none' ? 'parcel' : `parcel-${mark}`)
+  }
+  if (content.cells.length > 0) keys.add('cell')
+  if (content.arrows.length > 0) keys.add('arrow')
+  if (content.searchedClear.length > 0) keys.add('searched')
+  if (content.flood !== null) keys.add('flood')
+  if (content.roads.length > 0) keys.add('road')
+  if (content.boundary !== null) keys.add('boundary')
+  return keys
+}
+
 interface Row {
   readonly label: string
   swatch(x: number, y: number): Operator[]
 }
 
 /** Swatch: width and height, points. */
-const [WIDE, HIGH] = [24, 10]
+const [WIDE, HIGH] = [22, 8]
 /** Least room between columns. */
 const GAP = 12
 
@@ -68,15 +92,16 @@ export function buildLegend(
   width: number,
   fonts: SheetFonts,
   size: number,
+  mostColumns = 6,
 ): Legend {
   const rows = LEGEND_KEYS.filter(key => drawn.has(key)).map(key => rowFor(key, content))
   const widths = rows.map(row => fonts.width(row.label, 'sans', size) + WIDE + 6)
-  const { perColumn, columnWidths } = columnsFor(widths, width)
+  const { perColumn, columnWidths } = columnsFor(widths, width, mostColumns)
   const pitch = size * 1.18
   const wrapped = rows.map((row, index) =>
     wrapText(row.label, 'sans', size, columnWidths[Math.floor(index / perColumn)]! - WIDE - 5.9, fonts),
   )
-  const lineHeight = (index: number) => Math.max(HIGH + 4, wrapped[index]!.length * pitch + 4)
+  const lineHeight = (index: number) => Math.max(HIGH + 3.4, wrapped[index]!.length * pitch + 3)
   const heights = Array.from({ length: perColumn }, (_, line) =>
     Math.max(...wrapped.map((_lines, index) => (index % perColumn === line ? lineHeight(index) : 0))),
   )
@@ -107,9 +132,26 @@ export function buildLegend(
   }
 }
 
+/** Width of the legend in one column, no wider than labels that take two lines need. */
+export function legendWidth(
+  content: SheetContent,
+  drawn: ReadonlySet<LegendKey>,
+  fonts: SheetFonts,
+  size: number,
+): number {
+  const widths = LEGEND_KEYS.filter(key => drawn.has(key)).map(key =>
+    fonts.width(rowFor(key, content).label, 'sans', size),
+  )
+  return WIDE + 6 + Math.max(86, Math.min(104, ...[Math.max(0, ...widths)]))
+}
+
 /** The most columns whose own widths fit; a single column takes what there is. */
-function columnsFor(widths: readonly number[], room: number): { perColumn: number; columnWidths: number[] } {
-  for (let columns = Math.max(1, Math.min(6, widths.length)); ; columns--) {
+function columnsFor(
+  widths: readonly number[],
+  room: number,
+  most: number,
+): { perColumn: number; columnWidths: number[] } {
+  for (let columns = Math.max(1, Math.min(most, widths.length)); ; columns--) {
     const perColumn = Math.max(1, Math.ceil(widths.length / columns))
     const used = Math.max(1, Math.ceil(widths.length / perColumn))
     const columnWidths = Array.from({ length: used }, (_, i) =>
@@ -138,9 +180,11 @@ function rowFor(key: LegendKey, content: SheetContent): Row {
     case 'small-patch-compared':
     case 'small-patch-shown':
       return { label: `small patch, ${label}`, swatch: middle((x, y) => smallPatchMark(x, y, season)) }
-    case 'cell-compared':
-    case 'cell-shown':
-      return { label: `number of reports, ${label}`, swatch: boxSwatch(cellLook(season)) }
+    case 'cell':
+      return {
+        label: compared === '' ? `reports of ${shown}` : `reports of ${compared} (left) and ${shown}`,
+        swatch: cellSwatch,
+      }
     case 'find-compared':
     case 'find-shown':
       return { label: `single find, ${label}`, swatch: middle((x, y) => findMark(x, y, season)) }
@@ -167,6 +211,8 @@ function rowFor(key: LegendKey, content: SheetContent): Row {
       return { label: `searched, not detected, ${shown}`, swatch: boxSwatch(SEARCHED_LOOK) }
     case 'flood':
       return { label: 'flood extent', swatch: boxSwatch({ fill: FLOOD_LOOK }) }
+    case 'parcel-own':
+      return { label: 'this land', swatch: boxSwatch({ stroke: OWN_PARCEL_LOOK }) }
     case 'parcel-infested':
       return { label: 'parcel with a confirmed plant', swatch: boxSwatch({ stroke: PARCEL_INFESTED_LOOK }) }
     case 'parcel-near':
@@ -185,6 +231,11 @@ const boxSwatch =
   (x: number, y: number): Operator[] => [
     { op: 'path', lines: [rectLine([x + 0.5, y + 0.5, x + WIDE - 0.5, y + HIGH - 0.5])], isClosed: true, ...look },
   ]
+
+/** A cell with a number of each season, as on the map. */
+function cellSwatch(x: number, y: number): Operator[] {
+  return boxSwatch(CELL_LOOK)(x, y)
+}
 
 const lineSwatch =
   (strokes: readonly Stroke[]) =>

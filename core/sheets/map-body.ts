@@ -1,17 +1,25 @@
 import { gridConvergence } from '../geo/index.ts'
 import { formatQuantity } from '../model/quantity.ts'
-import type { SheetContent, SheetReach, SheetSeason } from '../model/sheet-content.ts'
+import type { SheetContent, SheetParcel, SheetReach, SheetSeason } from '../model/sheet-content.ts'
 import { INK, SEASON_SYMBOLS, SOFT_INK, WATER } from '../model/symbols.ts'
-import type { GroupOperator, Operator, PathOperator, Stroke } from './display-list.ts'
+import {
+  type GroupOperator,
+  linePath,
+  type Operator,
+  type PathOperator,
+  type Stroke,
+  type TextOperator,
+} from './display-list.ts'
 import type { SheetFonts } from './fonts.ts'
 import { LabelField, placesRound } from './labels.ts'
 import type { LegendKey } from './legend.ts'
 import { joinPieces, namePlaces } from './line-names.ts'
 import {
   BOUNDARY_LOOK,
-  cellLook,
+  CELL_LOOK,
   DASHED_FIND_LOOK,
   FLOOD_LOOK,
+  OWN_PARCEL_LOOK,
   PAPER,
   PARCEL_INFESTED_LOOK,
   PARCEL_LOOK,
@@ -44,6 +52,8 @@ interface Board {
   readonly fonts: SheetFonts
   readonly labels: LabelField
   readonly drawn: Set<LegendKey>
+  /** Lines from things to names that stand away from them. */
+  readonly leaders: Operator[]
   /** Rings of the patches shown, which names of lines keep off. */
   readonly patchRings: Float64Array[]
 }
@@ -56,6 +66,7 @@ export function drawMapBody(content: SheetContent, transform: PageTransform, fon
     fonts,
     labels: new LabelField(fonts, grown(transform.box, -3)),
     drawn: new Set(),
+    leaders: [],
     patchRings: [],
   }
   const layers: [string, Operator[]][] = [
@@ -92,18 +103,18 @@ function drawSearched({ content, transform, drawn }: Board): Operator[] {
 }
 
 function drawParcels({ content, transform, drawn }: Board): Operator[] {
-  const stroked = (mark: 'none' | 'infested' | 'near', stroke: Stroke, key: LegendKey) => {
-    const lines = content.parcels.filter(parcel => parcel.mark === mark)
-    return area(
-      lines.flatMap(parcel => polygonOnPage(parcel.outline, transform)),
+  const stroked = (parcels: readonly SheetParcel[], stroke: Stroke, key: LegendKey) =>
+    area(
+      parcels.flatMap(parcel => polygonOnPage(parcel.outline, transform)),
       { stroke },
       () => drawn.add(key),
     )
-  }
+  if (content.audience === 'owner') return stroked(content.parcels, OWN_PARCEL_LOOK, 'parcel-own')
+  const marked = (mark: SheetParcel['mark']) => content.parcels.filter(parcel => parcel.mark === mark)
   return [
-    ...stroked('none', PARCEL_LOOK, 'parcel'),
-    ...stroked('near', PARCEL_NEAR_LOOK, 'parcel-near'),
-    ...stroked('infested', PARCEL_INFESTED_LOOK, 'parcel-infested'),
+    ...stroked(marked('none'), PARCEL_LOOK, 'parcel'),
+    ...stroked(marked('near'), PARCEL_NEAR_LOOK, 'parcel-near'),
+    ...stroked(marked('infested'), PARCEL_INFESTED_LOOK, 'parcel-infested'),
   ]
 }
 
@@ -123,30 +134,43 @@ function drawBoundary({ content, transform, drawn }: Board): Operator[] {
   return [{ op: 'path', lines: rings, isClosed: false, stroke: BOUNDARY_LOOK }]
 }
 
+/** Cells with their numbers side by side: the season compared left of the middle, the one shown right of it. */
 function drawCells({ content, transform, drawn, labels }: Board): Operator[] {
-  const items: Operator[] = []
-  for (const season of ['shown', 'compared'] as const) {
-    for (const cell of content.cells.filter(one => one.season === season)) {
-      const rings = polygonOnPage([cell.outline], transform)
-      items.push(...area(rings, cellLook(season), () => drawn.add(`cell-${season}`)))
-      if (rings.length === 0) continue
-      const [left, top, right, bottom] = boundsOf(rings)
-      const isShown = season === 'shown'
-      const look = {
-        text: String(cell.reports),
-        face: isShown ? 'sans-bold' : 'sans',
-        size: isShown ? 8.5 : 7,
-        colour: SEASON_SYMBOLS[season].stroke,
-        halo: PAPER,
-      } as const
-      // This season's number right of the middle, the one before left of it.
-      const middle = { x: (left + right) / 2, y: (top + bottom) / 2 + 3 }
-      const beside = { ...middle, x: middle.x + (isShown ? 1.5 : -3) }
-      const align = isShown ? 'start' : 'end'
-      labels.place([{ op: 'text', ...look, ...beside, align }, ...placesRound(look, middle.x, middle.y, 8)], 0.5)
-    }
-  }
-  return items
+  return content.cells.flatMap(({ outline, shown, compared }) => {
+    const rings = polygonOnPage(outline, transform)
+    if (rings.length === 0) return []
+    const [left, top, right, bottom] = boundsOf(rings)
+    const numbers = (x: number, y: number) => [
+      ...cellNumber(compared, 'compared', x - 1.5, y),
+      ...cellNumber(shown, 'shown', x + 1.5, y),
+    ]
+    labels.placeTogether(placesWithin(left, top, right, bottom, numbers), 0.6)
+    return area(rings, CELL_LOOK, () => drawn.add('cell'))
+  })
+}
+
+function cellNumber(reports: number | null, season: SheetSeason, x: number, y: number): TextOperator[] {
+  if (reports === null) return []
+  const isShown = season === 'shown'
+  const look = { face: isShown ? 'sans-bold' : 'sans', size: isShown ? 8.5 : 7.5, halo: PAPER } as const
+  const align = isShown ? 'start' : 'end'
+  return [{ op: 'text', text: String(reports), x, y, align, colour: SEASON_SYMBOLS[season].stroke, ...look }]
+}
+
+/** Places inside a rectangle, from its middle outward. */
+function placesWithin<T>(
+  left: number,
+  top: number,
+  right: number,
+  bottom: number,
+  at: (x: number, y: number) => T,
+): T[] {
+  const [middleX, middleY] = [(left + right) / 2, (top + bottom) / 2 + 3]
+  const offsets = [-3, -2, -1, 0, 1, 2, 3].flatMap(i => [-3, -2, -1, 0, 1, 2, 3].map(j => [i, j] as const))
+  const ordered = offsets.sort((a, b) => Math.hypot(...a) - Math.hypot(...b))
+  return ordered.map(([i, j]) =>
+    at(middleX + (i / 3) * ((right - left) / 2 - 12), middleY + (j / 3) * ((bottom - top) / 2 - 7)),
+  )
 }
 
 function drawPatches(board: Board, season: SheetSeason): Operator[] {
@@ -272,21 +296,57 @@ function drawNames(board: Board): Operator[] {
   ]
   for (const [lines, look] of groups) placeLineNames(board, lines, look)
   placePatchNames(board, false)
+  if (board.content.audience === 'owner') placeParcelNames(board)
   placeLineNames(board, board.content.roads, { face: 'sans', size: 6.5, colour: SOFT_INK })
-  return board.labels.placed
+  return [...board.leaders, ...board.labels.placed]
 }
 
 const byWidth = (a: SheetReach, b: SheetReach) => (b.width ?? 0) - (a.width ?? 0)
 
-function placePatchNames({ content, transform, labels }: Board, isOutlier: boolean): void {
+/** Names of patches beside them; those of outliers, which must be found, also farther off with a leader. */
+function placePatchNames({ content, transform, labels, leaders }: Board, isOutlier: boolean): void {
   for (const patch of content.patches.filter(one => one.isOutlier === isOutlier && one.label !== null)) {
     const rings = polygonOnPage(patch.outline, transform)
     if (rings.length === 0) continue
     const [left, top, right, bottom] = boundsOf(rings)
-    const look = { text: patch.label!, face: 'sans', size: 7.5, colour: INK, halo: PAPER } as const
-    const clear = Math.max(right - left, bottom - top) / 2 + 4
-    labels.place(placesRound(look, (left + right) / 2, (top + bottom) / 2, clear))
+    const [x, y] = [(left + right) / 2, (top + bottom) / 2]
+    if (!isInside(x, y, transform.box)) continue
+    const text = patch.id === '' ? patch.label! : `${patch.id}: ${patch.label}`
+    const look = { text, face: isOutlier ? 'sans-bold' : 'sans', size: 7.2, colour: INK, halo: PAPER } as const
+    const clear = Math.max(right - left, bottom - top, 4) / 2 + 3
+    const distances = isOutlier ? [0, 9, 18, 28, 40, 54] : [0]
+    const places = distances.flatMap(away =>
+      [...placesRound(look, x, y, clear + away)].map(place => Object.assign([place], { away })),
+    )
+    const taken = labels.placeTogether(places)
+    if (taken !== null && taken.away > 0) leaders.push(leaderLine(x, y, taken[0]!, clear, labels))
   }
+}
+
+/** Numbers of the owner's parcels, inside them where they fit. */
+function placeParcelNames({ content, transform, labels }: Board): void {
+  for (const { id, outline } of content.parcels) {
+    const rings = polygonOnPage(outline, transform)
+    if (rings.length === 0) continue
+    const [left, top, right, bottom] = boundsOf(rings)
+    const look = { text: id, face: 'sans', size: 6.6, colour: INK, halo: PAPER } as const
+    const [x, y] = [(left + right) / 2, (top + bottom) / 2]
+    const within: TextOperator = { op: 'text', ...look, x, y: y + 2.2, align: 'middle' }
+    const around = Math.max(right - left, bottom - top) / 2 + 3
+    labels.place(right - left > 44 ? [within, ...placesRound(look, x, y, around)] : placesRound(look, x, y, around))
+  }
+}
+
+/** A fine line from a thing to the nearest point of its name. */
+function leaderLine(x: number, y: number, text: TextOperator, clear: number, labels: LabelField): Operator {
+  const box = labels.boxOf(text)
+  const xs = [box[0], box[2], box[4], box[6]]
+  const ys = [box[1], box[3], box[5], box[7]]
+  const tipX = Math.min(Math.max(x, Math.min(...xs) - 1), Math.max(...xs) + 1)
+  const tipY = Math.min(Math.max(y, Math.min(...ys)), Math.max(...ys))
+  const length = Math.hypot(tipX - x, tipY - y) || 1
+  const start = Math.min(clear, length) / length
+  return linePath([x + (tipX - x) * start, y + (tipY - y) * start, tipX, tipY], { colour: INK, width: 0.5 })
 }
 
 function placeLineNames(

@@ -5,7 +5,7 @@ import { linePath, type Operator, type Rect, rectPath, type TextOperator } from 
 import type { SheetFonts } from './fonts.ts'
 import { findUtmZone } from './frame-wkt.ts'
 import { convergenceOf, type PageTransform } from './page-transform.ts'
-import { drawScaleBars, scaleBarsFor } from './scale-bar.ts'
+import { drawScaleBars } from './scale-bar.ts'
 import { boxesOverlap, boxOfText, type TextBox } from './text-box.ts'
 import { degreeTicks, gridTicks, type Tick } from './ticks.ts'
 
@@ -72,28 +72,29 @@ function drawCrosses(transform: PageTransform): Operator[] {
   return lines.length === 0 ? [] : [{ op: 'path', lines, isClosed: false, stroke: { colour: SOFT_INK, width: 0.4 } }]
 }
 
-/** Scale bars, what the scale and the grid are, and the two norths, on one row. */
-export function scaleRowBlock(
+/** Narrower than this the norths stand below the bars. */
+const BARS_AND_NORTHS = 160
+
+/** Scale bars, the two norths, and what the scale and the grid are. */
+export function scaleBlock(
   content: SheetContent,
   transform: PageTransform,
   pageName: string,
   width: number,
   fonts: SheetFonts,
 ): Block {
-  const room = Math.min(210, width * 0.42)
-  const [metric, imperial] = scaleBarsFor(transform, room)
-  const bars = Math.max(metric.points * metric.divisions, imperial.points * imperial.divisions)
-  const northWide = 78
-  const textLeft = bars + 30
-  const note = noteBlock(content, transform, pageName, width - textLeft - northWide - 10, fonts)
-  const height = Math.max(34, note.height)
+  const northWide = 56
+  const isNarrow = width < BARS_AND_NORTHS
+  const room = isNarrow ? width - 18 : width - northWide - 20
+  const note = noteBlock(content, transform, pageName, isNarrow ? width - northWide - 6 : width, fonts)
+  const barsHigh = 31
   return {
     gap: 6,
-    height,
+    height: barsHigh + Math.max(note.height, isNarrow ? 34 : 0),
     draw: (x, y) => [
-      ...drawScaleBars(transform, x, y + 1, room, content.reading.locale),
-      ...note.draw(x + textLeft, y),
-      ...drawNorths(transform, x + width - northWide, y, content.reading.locale),
+      ...drawScaleBars(transform, x, y, room, content.reading.locale),
+      ...drawNorths(transform, x + width - northWide, isNarrow ? y + barsHigh - 2 : y - 3, content.reading.locale),
+      ...note.draw(x, y + barsHigh),
     ],
   }
 }
@@ -118,14 +119,14 @@ export function projectionNote(transform: PageTransform): string {
   const zone = findUtmZone(transform.frame.crs)
   return zone === null
     ? `${transform.frame.name}, WGS 84. Ticks: degrees and minutes.`
-    : `UTM zone ${zone.zone}${zone.isNorth ? 'N' : 'S'}, WGS 84. Ticks: degrees and minutes (top, left), grid metres (bottom, right).`
+    : `UTM zone ${zone.zone}${zone.isNorth ? 'N' : 'S'}, WGS 84. Degrees and minutes at the top and left, grid metres at the bottom and right.`
 }
 
 /** Two arrows from one foot: grid north straight up, true north turned by the convergence (drawn wider when too small to see). */
 function drawNorths(transform: PageTransform, x: number, y: number, locale: string): Operator[] {
   const convergence = convergenceOf(transform)
   const [foot, tip] = [y + 32, y + 9]
-  const middle = x + 30
+  const middle = x + 12
   const length = foot - tip
   const lean = convergence === 0 ? 0 : Math.sign(convergence) * Math.max(Math.abs(convergence), 9)
   // True north lies at grid bearing -convergence.
@@ -144,8 +145,8 @@ function drawNorths(transform: PageTransform, x: number, y: number, locale: stri
     head(trueX, trueY, turn, true),
     textAt('grid', middle + (isTrueLeft ? 3 : -3), tip - 1.5, look, isTrueLeft ? 'start' : 'end'),
     textAt('true', trueX + (isTrueLeft ? -2 : 2), trueY - 1.5, look, isTrueLeft ? 'end' : 'start'),
-    textAt('grid north', middle + 8, foot - 8, { ...look, colour: SOFT_INK }),
-    textAt(`${degrees}°${side}`, middle + 8, foot - 0.6, { ...look, colour: SOFT_INK }),
+    textAt('grid north', middle + 7, foot - 8, { ...look, colour: SOFT_INK }),
+    textAt(`${degrees}°${side}`, middle + 7, foot - 0.6, { ...look, colour: SOFT_INK }),
   ]
 }
 

@@ -20,14 +20,10 @@ export function patchLook(season: SheetSeason): { readonly stroke: Stroke; reado
   }
 }
 
-/** Rectangles that stand for exact places: this season's with a wide hatch, the one before as a rim alone. */
-export function cellLook(season: SheetSeason): { readonly stroke: Stroke; readonly fill?: HatchFill } {
-  const { stroke, fill } = patchLook(season)
-  const isShown = season === 'shown'
-  return {
-    stroke: { ...stroke, width: isShown ? 0.9 : 0.5 },
-    ...(isShown ? { fill: { ...fill, gap: 4.4, weight: 0.8 } } : {}),
-  }
+/** Ground that stands for exact places: a wide hatch, so that what lies below stays readable. */
+export const CELL_LOOK = {
+  stroke: { colour: SEASON_SYMBOLS.shown.stroke, width: 0.8 } satisfies Stroke,
+  fill: { hatch: 'dots', colour: SEASON_SYMBOLS.shown.stroke, gap: 2.6, weight: 0.5 } satisfies HatchFill,
 }
 
 export const SEARCHED_LOOK = {
@@ -36,9 +32,11 @@ export const SEARCHED_LOOK = {
 }
 export const FLOOD_LOOK: HatchFill = { hatch: 'upright', colour: WATER, gap: 3.4, weight: 0.22 }
 export const PARCEL_LOOK: Stroke = { colour: PARCEL_LINE, width: 0.3 }
+/** Land of the owner whom the sheet is for. */
+export const OWN_PARCEL_LOOK: Stroke = { colour: INK, width: 0.9 }
 export const PARCEL_INFESTED_LOOK: Stroke = { colour: INK, width: 0.75 }
 export const PARCEL_NEAR_LOOK: Stroke = { colour: INK, width: 0.6, dash: [1.6, 1.6] }
-export const ROAD_LOOK: Stroke = { colour: ROAD, width: 0.95 }
+export const ROAD_LOOK: Stroke = { colour: ROAD, width: 0.7 }
 export const BOUNDARY_LOOK: Stroke = { colour: SOFT_INK, width: 0.9, dash: [8, 2.4, 1.4, 2.4] }
 export const DASHED_FIND_LOOK = (season: SheetSeason): Stroke => ({
   colour: SEASON_SYMBOLS[season].stroke,
@@ -67,6 +65,9 @@ export function reachLook(look: 'none' | 'low' | 'next' | 'first', waterWidth: n
   return [water]
 }
 
-/** Width on paper of a water line: its true width to scale, never under 0.6 nor over 2.6 points. */
+/**
+ * Width on paper of a water line, 0.4 to 2.6 points: its true width to scale where that shows; below, by its rank among
+ * waters (a tenth of a point a metre), so that brooks do not drown what lies about them.
+ */
 export const waterLineWidth = (width: number | null, metresPerPoint: number): number =>
-  Math.min(2.6, Math.max(0.65, (width ?? 0) / metresPerPoint))
+  Math.min(2.6, Math.max(0.4, Math.min(1.1, 0.3 + 0.1 * (width ?? 4)), (width ?? 0) / metresPerPoint))

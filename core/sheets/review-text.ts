@@ -33,7 +33,7 @@ export function leadBlock({ content, width, type, fonts }: Setting): Block {
   const soft: TextLook = { face: 'sans', size: type.body, colour: SOFT_INK }
   return stackBlocks([
     textBlock(
-      words(content.headline, content),
+      headlineWords(content),
       { face: 'sans-bold', size: type.lead, colour: INK },
       width,
       fonts,
@@ -63,7 +63,10 @@ export function detailBlocks(setting: Setting): Block[] {
     blocks.push(stackBlocks([heading('How last season’s order did'), under(words(content.hindcast, content))]))
   }
   const [first, ...others] = content.cannotConclude.map(phrase => under(words(phrase, content)))
-  if (first !== undefined) blocks.push(stackBlocks([heading('Cannot be concluded'), first]), ...others)
+  if (first !== undefined) {
+    const following = others.map(block => ({ ...block, follows: true }))
+    blocks.push(stackBlocks([heading('Cannot be concluded'), first]), ...following)
+  }
   return blocks
 }
 
@@ -75,6 +78,13 @@ export function words(phrase: Phrase, content: SheetContent): string {
     )
     .join('')
 }
+
+/** The answer: how the vine moved, and where to look. */
+export const headlineWords = (content: SheetContent): string =>
+  [content.headline, content.looking]
+    .filter(phrase => phrase.length > 0)
+    .map(phrase => words(phrase, content))
+    .join(' ')
 
 function longDate(content: SheetContent): string {
   const date = new Date(`${content.dataDate}T00:00:00Z`)

@@ -7,14 +7,13 @@ import { type Block, flowBlocks, type TextLook, textAt, typeScale } from './bloc
 import { type DisplayList, linePath, type Operator, type Rect, type SheetPage } from './display-list.ts'
 import { extentOf } from './extent.ts'
 import type { SheetFonts } from './fonts.ts'
-import { drawMapPanel, type MapPanel } from './map-panel.ts'
+import { drawMapPanel, type MapPanel, type PanelSetting, panelNeeds } from './map-panel.ts'
 import { georeferenceOf } from './page-transform.ts'
 import { type PageSize, pageSizeFor } from './pages.ts'
-import { detailBlocks, leadBlock, type Setting, titleBlock, words } from './review-text.ts'
+import { findLayout, type Layout } from './review-layout.ts'
+import { detailBlocks, headlineWords, leadBlock, type Setting, titleBlock } from './review-text.ts'
 import { fitText } from './wrap.ts'
 
-/** Factors of the type, largest first: the largest that fits its place is taken. */
-const FACTORS = [1.6, 1.5, 1.4, 1.3, 1.22, 1.15, 1.08, 1.02, 0.97, 0.92, 0.88, 0.84]
 const FOOT = 14
 const GUTTER = 18
 
@@ -65,7 +64,7 @@ export function drawSeasonReview(
   const pages = [[...first.panel.items, ...first.items], ...further]
   return {
     title: `${sheet.title}, ${content.place}`,
-    description: words(content.headline, content),
+    description: headlineWords(content),
     date: content.dataDate,
     language: content.reading.locale,
     pages: pages.map(
@@ -83,53 +82,71 @@ function settingFor(sheet: Sheet, width: number, factor: number): Setting {
   return { content: sheet.content, title: sheet.title, width, type: typeScale(factor), fonts: sheet.fonts }
 }
 
-/** Text beside the map. */
+/** Text beside the map, and what finds no room there under it. */
 function layLandscape(sheet: Sheet): FirstPage {
   const { size, margin } = sheet
   const columnWidth = columnWidthOf(sheet)
   const [right, bottom] = [size.width - margin, size.height - margin - FOOT]
   const column: Rect = [right - columnWidth, margin, right, bottom]
-  const panel = drawPanel(sheet, [margin, margin, column[0] - GUTTER, bottom])
-  const make = (factor: number) => {
-    const setting = settingFor(sheet, columnWidth, factor)
-    return { setting, blocks: [titleBlock(setting), leadBlock(setting), ...detailBlocks(setting)] }
-  }
-  const { setting, blocks } = largestFit(make, [column])
-  const { items, rest } = flowBlocks(blocks, [column])
-  return { panel, items, rest, setting }
+  const area: Rect = [margin, margin, column[0] - GUTTER, bottom]
+  const layout = findLayout({
+    ...questionFor(sheet, area),
+    column,
+    // Blocks are set to one width, so that columns under the map are at least as wide as the one beside it.
+    columns: Math.max(1, Math.floor((area[2] - area[0] + GUTTER) / (columnWidth + GUTTER))),
+    mostFactor: mostFactor(columnWidth),
+    make(factor) {
+      const setting = settingFor(sheet, columnWidth, factor)
+      const head = [titleBlock(setting), leadBlock(setting)].map(block => ({ ...block, isFixed: true }))
+      return { setting, blocks: [...head, ...detailBlocks(setting)] }
+    },
+  })
+  return firstPage(sheet, layout, [])
 }
+
+const firstPage = (
+  sheet: Sheet,
+  { panel, needs, items, rest, setting }: Layout<Setting>,
+  head: Operator[],
+): FirstPage => ({
+  panel: drawMapPanel(panelSetting(sheet), panel, needs),
+  items: [...head, ...items],
+  rest,
+  setting,
+})
 
 /** Title over the map, text under it in columns. */
 function layPortrait(sheet: Sheet): FirstPage {
   const { size, margin } = sheet
   const [left, right, bottom] = [margin, size.width - margin, size.height - margin - FOOT]
-  const inner = right - left
-  const big = inner > 700 ? 1.35 : 1
-  const head = drawHead(sheet, [left, margin, right, bottom], big)
-  const columns = inner > 640 ? 3 : 2
-  const columnWidth = (inner - GUTTER * (columns - 1)) / columns
-  const make = (factor: number) => {
-    const setting = settingFor(sheet, columnWidth, factor)
-    return { setting, blocks: detailBlocks(setting) }
+  const head = drawHead(sheet, [left, margin, right, bottom], right - left > 700 ? 1.3 : 0.94)
+  const columnWidth = columnWidthOf(sheet)
+  const layout = findLayout({
+    ...questionFor(sheet, [left, head.bottom + 6, right, bottom]),
+    column: null,
+    columns: columnsOf(sheet),
+    mostFactor: mostFactor(columnWidth),
+    make(factor) {
+      const setting = settingFor(sheet, columnWidth, factor)
+      return { setting, blocks: detailBlocks(setting) }
+    },
+  })
+  return firstPage(sheet, layout, head.items)
+}
+
+function questionFor(sheet: Sheet, area: Rect) {
+  const { extent, request } = sheet
+  return {
+    area,
+    gutter: GUTTER,
+    extent,
+    scale: request.scale,
+    panels: panelNeeds(panelSetting(sheet), area[2] - area[0]),
   }
-  const regionsUnder = (top: number): Rect[] =>
-    Array.from({ length: columns }, (_, i) => {
-      const x = left + i * (columnWidth + GUTTER)
-      return [x, top, x + columnWidth, bottom]
-    })
-  const shares = [0.76, 0.73, 0.7, 0.67, 0.64, 0.61, 0.58, 0.55]
-  const tops = shares.map(share => head.bottom + 8 + (bottom - head.bottom) * share)
-  const least = Math.min(mostFactor(columnWidth), big * 0.9)
-  const top = tops.find(one => flowBlocks(make(least).blocks, regionsUnder(one + 12)).rest.length === 0) ?? tops.at(-1)!
-  const panel = drawPanel(sheet, [left, head.bottom + 6, right, top])
-  const regions = regionsUnder(top + 12)
-  const { setting, blocks } = largestFit(make, regions)
-  const { items, rest } = flowBlocks(blocks, regions)
-  return { panel, items: [...head.items, ...items], rest, setting }
 }
 
 function drawHead(sheet: Sheet, [left, top, right]: Rect, factor: number): { items: Operator[]; bottom: number } {
-  const titleWidth = (right - left) * 0.42
+  const titleWidth = (right - left) * 0.38
   const title = titleBlock(settingFor(sheet, titleWidth, factor))
   const lead = leadBlock(settingFor(sheet, right - left - titleWidth - GUTTER, factor * 0.95))
   return {
@@ -138,30 +155,14 @@ function drawHead(sheet: Sheet, [left, top, right]: Rect, factor: number): { ite
   }
 }
 
-function drawPanel(sheet: Sheet, area: Rect): MapPanel {
+function panelSetting(sheet: Sheet): PanelSetting {
   const { content, frame, extent, fonts, size, request } = sheet
-  const legendSize = size.width * size.height > 700_000 ? 8.4 : 6.9
-  return drawMapPanel(
-    { content, frame, extent, fonts, pageName: size.name, scale: request.scale, size: legendSize },
-    area,
-  )
+  const legendSize = size.width * size.height > 700_000 ? 8 : 6.7
+  return { content, frame, extent, fonts, pageName: size.name, scale: request.scale, size: legendSize }
 }
 
 /** Type larger than this breaks the lines of the table in a column of that width. */
-const mostFactor = (columnWidth: number): number => columnWidth / 222
-
-/** The largest type at which everything fits; where none does, a small one, and the rest runs over. */
-function largestFit<T extends { readonly blocks: readonly Block[] }>(
-  make: (factor: number) => T,
-  regions: readonly Rect[],
-): T {
-  const most = mostFactor(regions[0]![2] - regions[0]![0])
-  for (const factor of FACTORS.filter(one => one <= most)) {
-    const made = make(factor)
-    if (flowBlocks(made.blocks, regions).rest.length === 0) return made
-  }
-  return make(0.9)
-}
+const mostFactor = (columnWidth: number): number => columnWidth / 240
 
 /** Further pages for the blocks that found no room on the first. */
 function layFurther(sheet: Sheet, rest: readonly Block[]): Operator[][] {
@@ -195,12 +196,15 @@ function layFurther(sheet: Sheet, rest: readonly Block[]): Operator[][] {
 }
 
 /** Width that the first page's text was set to. */
-function columnWidthOf({ size, margin, request }: Sheet): number {
-  if (request.orientation === 'landscape') return Math.min(370, Math.max(206, size.width * 0.3))
-  const inner = size.width - 2 * margin
-  const columns = inner > 640 ? 3 : 2
-  return (inner - GUTTER * (columns - 1)) / columns
+function columnWidthOf(sheet: Sheet): number {
+  const { size, margin, request } = sheet
+  if (request.orientation === 'landscape') return Math.min(330, Math.max(206, size.width * 0.285))
+  const columns = columnsOf(sheet)
+  return (size.width - 2 * margin - GUTTER * (columns - 1)) / columns
 }
+
+/** Columns of text under a map over the whole width. */
+const columnsOf = ({ size, margin }: Sheet): number => (size.width - 2 * margin > 640 ? 3 : 2)
 
 function drawFoot({ content, size, margin, fonts }: Sheet, page: number, pages: number): Operator[] {
   const look: TextLook = { face: 'sans', size: 6.2, colour: SOFT_INK }

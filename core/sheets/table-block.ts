@@ -34,10 +34,10 @@ export function tableBlock(content: SheetContent, width: number, type: TypeScale
     ...columns.map(column => fonts.width(content.seasons[column]!, 'sans-bold', type.body)),
     ...rows.flatMap(row => row.values.flat().map(text => fonts.width(text, 'sans', type.body))),
   )
-  const pad = type.body * 0.9
+  const pad = type.body * 1.35
   const labelWidth = width - columns.length * (columnWidth + pad)
   const pitch = type.body * 1.2
-  const room = type.body * 0.55
+  const room = type.body * 0.42
   const laid = rows.map(row => {
     const label = row.label.flatMap(text => wrapText(text, 'sans', type.body, labelWidth, fonts))
     return { ...row, label, height: Math.max(label.length, ...row.values.map(value => value.length)) * pitch + room }

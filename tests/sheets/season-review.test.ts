@@ -101,7 +101,7 @@ describe('text on a season review', () => {
     const metric = draw({ ...content, reading: { units: 'hectares-metres', locale: 'de-DE' } })
     expect(allText(draw(content))).toContain('74.9 (70.9–78.1) ac')
     expect(allText(metric)).toContain('30,3 (28,7–31,6) ha')
-    expect(allText(metric)).toContain('1:40.000')
+    expect(allText(metric)).toContain('1:35.000')
   })
 })
 
@@ -214,10 +214,10 @@ describe('what a season review shows', () => {
       patches: [],
       finds: [],
       dashedFinds: [],
-      cells: [{ season: 'shown', outline, reports: 7 }],
+      cells: [{ outline: [outline], shown: 7, compared: null }],
     })
     expect(textsOf(list, 0).some(text => text.text === '7' && text.face === 'sans-bold')).toBe(true)
-    expect(allText(list)).toContain('number of reports, 2025')
+    expect(allText(list)).toContain('reports of 2024 (left) and 2025')
     expect(allText(list)).toContain('For everyone')
   })
 })
