@@ -1,31 +1,16 @@
+import { REPORT_FIELDS, type ReportField } from '../../core/formats/index.ts'
 import { COVER_RANGES } from './cover-ranges.ts'
 import { toGlobe } from './globe.ts'
 import type { Sighting } from './reports.ts'
 import type { SeasonYear } from './vine.ts'
 
-const FIELDS = [
-  'id',
-  'date',
-  'lon',
-  'lat',
-  'found',
-  'cover',
-  'size_m2',
-  'evidence',
-  'accuracy_m',
-  'recorder',
-  'training',
-  'confirmed_by',
-  'status',
-  'accuracy_level',
-  'extent_m',
-  'consent',
-] as const
-export type ReportField = (typeof FIELDS)[number]
+/** Fields that the programme's forms have: all that a report can have, notes apart. */
+type FormField = Exclude<ReportField, 'notes'>
+const FIELDS = REPORT_FIELDS.filter((field): field is FormField => field !== 'notes')
 
 /** How the programme's form wrote its export in a year; forms change. */
 export interface ExportForm {
-  readonly columns: Readonly<Record<ReportField, string>>
+  readonly columns: Readonly<Record<FormField, string>>
   readonly separator: ',' | ';'
   readonly hasBom: boolean
   readonly found: readonly [yes: string, no: string]
@@ -33,8 +18,8 @@ export interface ExportForm {
   readonly date: 'iso' | 'mdy' | 'mixed'
 }
 
-const named = (columns: string): Record<ReportField, string> =>
-  Object.fromEntries(columns.split('|').map((column, i) => [FIELDS[i], column])) as Record<ReportField, string>
+const named = (columns: string): Record<FormField, string> =>
+  Object.fromEntries(columns.split('|').map((column, i) => [FIELDS[i], column])) as Record<FormField, string>
 
 const SNAKE = FIELDS.join('|')
 

@@ -41,6 +41,7 @@ export function carveTerrain(mesh: Mesh): Terrain {
   const hardness = buildField('hardness', 2600)
   const rise = mesh.points.map(([x, y]) => 1.1 * (1 + 0.35 * hardness(x, y)))
   const links = listLinks(mesh)
+  const isOutlet = Uint8Array.from({ length: count }, (_, i) => (outlets.includes(i) ? 1 : 0))
   const terrain = {
     height,
     receiver: new Int32Array(count),
@@ -50,7 +51,7 @@ export function carveTerrain(mesh: Mesh): Terrain {
   }
   for (let step = 0; step < STEPS; step++) {
     routeWater(mesh, links, terrain)
-    for (let i = 0; i < count; i++) if (!outlets.includes(i)) height[i] = (height[i] as number) + (rise[i] as number)
+    for (let i = 0; i < count; i++) if (!isOutlet[i]) height[i] = (height[i] as number) + (rise[i] as number)
     incise(mesh, terrain)
     if (step % 4 === 3) soften(mesh, terrain)
   }
