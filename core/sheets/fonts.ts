@@ -1,7 +1,8 @@
 /// <reference path="./pdfkit.d.ts" />
-import PDFDocument, { type PdfFont } from 'pdfkit'
+import PDFDocument, { type EmbeddedFontClass, type PdfFont } from 'pdfkit'
 import { InputError } from '../model/problem.ts'
 import { FONT_FACES, type FontFace } from './display-list.ts'
+import { unpackWoff } from './unpack-woff.ts'
 
 /** Font files (.woff, .ttf, .otf) a face, in the order in which they are asked for a letter. */
 export type FontBytes = Readonly<Record<FontFace, readonly Uint8Array[]>>
@@ -16,6 +17,8 @@ export interface FontRun {
 /** Opened fonts: measures text with the metrics that the page will be set with. Points. */
 export interface SheetFonts {
   readonly bytes: FontBytes
+  /** The faces as opened, for documents to embed. */
+  readonly faces: OpenedFaces
   width(text: string, face: FontFace, size: number): number
   /** Height above and depth below the baseline (positive) of letters, figures and accents in use. */
   extent(face: FontFace, size: number): { readonly above: number; readonly below: number }
@@ -32,6 +35,7 @@ export function openFonts(bytes: FontBytes): SheetFonts {
   const runs = (text: string, face: FontFace) => splitRuns(text, faces[face])
   return {
     bytes,
+    faces,
     runs,
     width(text, face, size) {
       const key = `${face}|${text}`
@@ -53,19 +57,37 @@ export function openFonts(bytes: FontBytes): SheetFonts {
   }
 }
 
-/** Registers every file of every face with a document. */
-export function openFaces(document: PDFDocument, bytes: FontBytes): Record<FontFace, PdfFont[]> {
+export type OpenedFaces = Readonly<Record<FontFace, readonly PdfFont[]>>
+
+function openFaces(document: PDFDocument, bytes: FontBytes): OpenedFaces {
   const open = (face: FontFace) => {
     const files = bytes[face]
     if (files.length === 0) throw fontError(face, 'no font file was given', 'Give at least one .woff or .ttf file.')
     return files.map((file, index) => {
       checkFormat(file, face)
       const name = `${face}-${index}`
-      document.registerFont(name, file)
+      document.registerFont(name, unpackWoff(file))
       return document.font(name)._font
     })
   }
   return Object.fromEntries(FONT_FACES.map(face => [face, open(face)])) as Record<FontFace, PdfFont[]>
+}
+
+/**
+ * The opened faces as fonts of another document, each with a subset of its own; what was parsed and laid out is shared.
+ * pdfkit has no call for it: a font is made by its own class and entered where the document looks when it ends.
+ */
+export function embedFaces(document: PDFDocument, faces: OpenedFaces): OpenedFaces {
+  let count = 0
+  const embed = (face: FontFace) =>
+    faces[face].map((opened, index) => {
+      const Embedded = opened.constructor as EmbeddedFontClass
+      const font = new Embedded(document, opened.font, `F${++count}`)
+      font.layoutCache = opened.layoutCache
+      document._fontFamilies[`${face}-${index}`] = font
+      return font
+    })
+  return Object.fromEntries(FONT_FACES.map(face => [face, embed(face)])) as unknown as OpenedFaces
 }
 
 /** Splits text where another file of the face has to step in; a letter that none holds is set with the first one's mark for it. */

@@ -13,10 +13,12 @@ declare module 'pdfkit' {
     readonly ascender: number
     readonly descender: number
     readonly font: { hasGlyphForCodePoint(code: number): boolean }
+    layoutCache: object
     widthOfString(text: string, size: number): number
     encode(text: string): [hex: string[], positions: PdfGlyphPosition[]]
     ref(): PdfReference
   }
+  export type EmbeddedFontClass = new (document: PDFDocument, font: PdfFont['font'], id: string) => PdfFont
   export interface PdfPattern {
     readonly id: string
     embed(): void
@@ -32,6 +34,7 @@ declare module 'pdfkit' {
     }
     readonly _root: PdfReference
     readonly _font: PdfFont
+    readonly _fontFamilies: Record<string, PdfFont>
     addPage(options: Record<string, unknown>): this
     addContent(operators: string): this
     registerFont(name: string, bytes: Uint8Array): this

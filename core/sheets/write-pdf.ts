@@ -1,8 +1,7 @@
 /// <reference path="./pdfkit.d.ts" />
-import PDFDocument, { type PdfFont, type PdfPattern, type PdfReference } from 'pdfkit'
+import PDFDocument, { type PdfPattern, type PdfReference } from 'pdfkit'
 import type {
   DisplayList,
-  FontFace,
   Georeference,
   GroupOperator,
   HatchFill,
@@ -11,7 +10,7 @@ import type {
   SheetPage,
   TextOperator,
 } from './display-list.ts'
-import { openFaces, type SheetFonts } from './fonts.ts'
+import { embedFaces, type OpenedFaces, type SheetFonts } from './fonts.ts'
 import { hatchTile } from './hatch.ts'
 
 /**
@@ -39,7 +38,7 @@ export function writePdf(list: DisplayList, fonts: SheetFonts): Uint8Array {
   const pen: Pen = {
     document,
     fonts,
-    faces: openFaces(document, fonts.bytes),
+    faces: embedFaces(document, fonts.faces),
     layers: new Map(),
     patterns: new Map(),
   }
@@ -63,7 +62,7 @@ class CollectedDocument extends PDFDocument {
 interface Pen {
   readonly document: PDFDocument
   readonly fonts: SheetFonts
-  readonly faces: Record<FontFace, PdfFont[]>
+  readonly faces: OpenedFaces
   readonly layers: Map<string, { readonly id: string; readonly reference: PdfReference }>
   readonly patterns: Map<string, PdfPattern>
 }
