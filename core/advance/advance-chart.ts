@@ -74,13 +74,13 @@ function fitOf(answer: AdvanceAnswer, kind: RateKind, points: readonly ChartPoin
   const known = points.flatMap(point => (point.y === null ? [] : [{ x: point.x, y: point.y }]))
   if (value === null || known.length < 2) return null
   const [first, last] = [known[0]!, known.at(-1)!]
-  const isTotal = kind === 'displacement_m_per_year' || kind === 'edge_move_m_per_year'
-  const at = isTotal
-    ? (x: number) => value * (x - first.x)
-    : lineThrough(
-        known.map(point => point.x),
-        known.map(point => point.y),
-      )
+  const at =
+    kind === 'displacement_m_per_year'
+      ? (x: number) => value * (x - first.x)
+      : lineThrough(
+          known.map(point => point.x),
+          known.map(point => point.y),
+        )
   return { from: [first.x, at(first.x)], to: [last.x, at(last.x)] }
 }
 

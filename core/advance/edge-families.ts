@@ -1,10 +1,14 @@
 import type { Random } from '../stats/index.ts'
+import { clumpReach, countApart } from './even-scatter.ts'
 import { type Discs, linkDiscs } from './link-discs.ts'
 import { drawFinds, drawWithoutReturn, drawWithReturn, type Looks } from './match-effort.ts'
-import { type Moments, momentsOf } from './moments.ts'
+import { type Moments, momentsOf, withoutClumps } from './moments.ts'
 
 /** Finds that a family needs in each season. Source: exact definition of the edge move, by trial. */
 export const MINIMUM_FINDS = 5
+
+/** Places apart from each other that these must lie at: clumps are places seen more than once. Source: by trial. */
+export const MINIMUM_PLACES = 3
 
 /** One family in one draw: its finds of both seasons, thinned to equal visits and then to equal numbers. */
 export interface FamilyDraw {
@@ -46,7 +50,7 @@ export function drawFamilies(older: Looks, newer: Looks, reach: number, random: 
   })
   return [...families.values()]
     .filter(group => group.older.length >= MINIMUM_FINDS && group.newer.length >= MINIMUM_FINDS)
-    .map(group => thinGroup(group, older, newer, random))
+    .flatMap(group => thinGroup(group, older, newer, random) ?? [])
 }
 
 /** Plain loops: this runs in every draw, and mapping a typed array through a function costs several times as much. */
@@ -85,23 +89,30 @@ interface Group {
   readonly alone: Map<number, number>
 }
 
-function thinGroup(group: Group, older: Looks, newer: Looks, random: Random): FamilyDraw {
+function thinGroup(group: Group, older: Looks, newer: Looks, random: Random): FamilyDraw | null {
   const m = Math.min(group.older.length, group.newer.length)
   const olderPart = drawWithoutReturn([...group.older], m, random)
   const newerPart = drawWithoutReturn([...group.newer], m, random)
+  const [olderMoments, newerMoments] = [momentsOf(older.x, older.y, olderPart), momentsOf(newer.x, newer.y, newerPart)]
+  const reach = clumpReach(Math.sqrt(olderMoments.square + newerMoments.square))
+  const [olderPlaces, newerPlaces] = [placesOf(older, olderPart), placesOf(newer, newerPart)]
+  if (Math.min(countApart(olderPlaces, reach), countApart(newerPlaces, reach)) < MINIMUM_PLACES) return null
   return {
     older: group.older,
     newer: group.newer,
     m,
     olderPart,
     newerPart,
-    olderMoments: momentsOf(older.x, older.y, olderPart),
-    newerMoments: momentsOf(newer.x, newer.y, newerPart),
+    olderMoments: withoutClumps(olderMoments, olderPlaces, reach),
+    newerMoments: withoutClumps(newerMoments, newerPlaces, reach),
     olderAgain: momentsOf(older.x, older.y, drawWithReturn(olderPart, random)),
     newerAgain: momentsOf(newer.x, newer.y, drawWithReturn(newerPart, random)),
     isMerged: [...group.alone.values()].filter(size => size >= MINIMUM_FINDS).length > 1,
   }
 }
+
+const placesOf = ({ x, y }: Looks, finds: readonly number[]): (readonly [number, number])[] =>
+  finds.map(find => [x[find]!, y[find]!])
 
 /**
  * Follows families over the draws: a family of a draw is the one with which it shares most of the finds of the season

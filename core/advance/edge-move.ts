@@ -1,6 +1,6 @@
 import type { EdgeFamily, Interval, SeasonSightings, Task } from '../model/index.ts'
 import { createRandom, studentTQuantile } from '../stats/index.ts'
-import { drawFamilies, type FamilyDraw, FamilyRegister, MINIMUM_FINDS } from './edge-families.ts'
+import { drawFamilies, type FamilyDraw, FamilyRegister, MINIMUM_FINDS, MINIMUM_PLACES } from './edge-families.ts'
 import { familyMoveAlongWater } from './family-along-water.ts'
 import { gatherLooks, type Looks } from './match-effort.ts'
 import { edgeMoveOverall, edgeMoveToward } from './moments.ts'
@@ -130,7 +130,7 @@ function combineFamilies(families: readonly FamilyMove[], input: EdgeMoveInput):
 
 function reasonFor(count: number, { older, newer }: EdgeMoveInput): string | null {
   if (count === 0) {
-    return `No patch family has ${MINIMUM_FINDS} finds in both ${older.season} and ${newer.season} at equal effort.`
+    return `No patch family has ${MINIMUM_FINDS} finds in ${MINIMUM_PLACES} places apart in both ${older.season} and ${newer.season} at equal effort.`
   }
   if (count >= MINIMUM_FAMILIES) return null
   return `An interval between families needs ${MINIMUM_FAMILIES} patch families; there are ${count}.`

@@ -1,6 +1,8 @@
+import { mean } from '../stats/index.ts'
 import { type FamilyDraw, MINIMUM_FINDS } from './edge-families.ts'
+import { clumpReach, evenStripLength, farPairVariance } from './even-scatter.ts'
 import type { Looks } from './match-effort.ts'
-import { edgeMovesAlong, lineMomentsOf } from './moments.ts'
+import { ELONGATED } from './rates.ts'
 import type { Waterways } from './waterways.ts'
 
 export interface FamilyOnWater {
@@ -52,10 +54,43 @@ export function familyMoveAlongWater(family: FamilyOnWater): MoveAlongWater | nu
     const olderPositions = draw.olderPart.map(older).filter(Number.isFinite)
     const newerPositions = draw.newerPart.map(newer).filter(Number.isFinite)
     if (olderPositions.length < MINIMUM_FINDS || newerPositions.length < MINIMUM_FINDS) continue
-    const moves = edgeMovesAlong(lineMomentsOf(olderPositions), lineMomentsOf(newerPositions))
+    const moves = edgeMovesAlong(draw, olderPositions, newerPositions)
     weights += draw.m
-    downstream += draw.m * moves.ahead
-    upstream += draw.m * moves.behind
+    downstream += draw.m * moves.downstream
+    upstream += draw.m * moves.upstream
   }
   return weights === 0 ? null : { downstream: downstream / weights, upstream: upstream / weights }
+}
+
+/** How far the edge lies from the middle, in standard deviations of the positions along the water, of an even disc and strip. */
+const [DISC, STRIP] = [2, Math.sqrt(3)]
+
+/** Shift of the mean position and change of the half length, toward either end. */
+function edgeMovesAlong(draw: FamilyDraw, older: readonly number[], newer: readonly number[]): MoveAlongWater {
+  const [olderVariance, newerVariance] = [varianceOf(older), varianceOf(newer)]
+  const reach = clumpReach(Math.sqrt(3 * ((olderVariance + newerVariance) / 2)))
+  const deviation = (positions: readonly number[], variance: number) => {
+    const far = farPairVariance(
+      positions.map(position => [position]),
+      reach,
+    )
+    return Number.isNaN(far) ? Math.sqrt(variance) : evenStripLength(far, reach) / Math.sqrt(12)
+  }
+  const change = deviation(newer, newerVariance) - deviation(older, olderVariance)
+  const spread = edgeInDeviations(draw, olderVariance + newerVariance) * change
+  const shift = mean(newer) - mean(older)
+  return { downstream: spread + shift, upstream: spread - shift }
+}
+
+/** 2 for a round family, sqrt(3) for one that is long and thin, in between by its shape; the same in both seasons. */
+function edgeInDeviations({ olderMoments, newerMoments }: FamilyDraw, along: number): number {
+  const whole = olderMoments.xx + olderMoments.yy + newerMoments.xx + newerMoments.yy
+  const ratio = whole > along ? Math.sqrt(along / (whole - along)) : ELONGATED
+  const share = Math.min(1, Math.max(0, (ratio - 1) / (ELONGATED - 1)))
+  return DISC + share * (STRIP - DISC)
+}
+
+function varianceOf(values: readonly number[]): number {
+  const middle = mean(values)
+  return values.reduce((sum, value) => sum + (value - middle) ** 2, 0) / (values.length - 1)
 }

@@ -1,3 +1,5 @@
+import { evenDiscVariance, farPairVariance } from './even-scatter.ts'
+
 /** Mean position and mean squares about it of a set of finds; what every measure of a family's edge is made of. */
 export interface Moments {
   readonly x: number
@@ -7,6 +9,8 @@ export interface Moments {
   readonly yy: number
   /** How many finds they are of. */
   readonly count: number
+  /** Mean square distance from the true mean: unbiased, and where it was seen to, not made small by finds in clumps. */
+  readonly square: number
 }
 
 /** Mean and mean squares of the places at `members`; each divided by their number. */
@@ -25,23 +29,28 @@ export function momentsOf(x: ArrayLike<number>, y: ArrayLike<number>, members: r
     xy += dx * dy
     yy += dy * dy
   }
-  return { x: meanX, y: meanY, xx: xx / n, xy: xy / n, yy: yy / n, count: n }
+  return { x: meanX, y: meanY, xx: xx / n, xy: xy / n, yy: yy / n, count: n, square: (xx + yy) / (n - 1) }
+}
+
+/** Moments with a mean square that clumps of finds nearer than `reach` do not make small. */
+export function withoutClumps(moments: Moments, places: readonly (readonly number[])[], reach: number): Moments {
+  const far = farPairVariance(places, reach)
+  return Number.isNaN(far) ? moments : { ...moments, square: evenDiscVariance(far, reach) }
 }
 
 /**
  * How far the edge moved overall: change of sqrt(2) x root mean square distance from the middle of both seasons' means,
  * which is the radius of the even disc with that scatter.
  *
- * Taken as they are, the squares of n finds about a mean that they give themselves fall short by one part in n, and the
- * means lie apart by chance alone: with ten finds a 60 m move came out at 52. Both are corrected for.
+ * The squares are unbiased, and so is that of the distance between the means: that of all pairs across the seasons less
+ * those within each. Taken as they are, ten finds a family made a 60 m move 52.
  * Range: two or more finds in each season.
  */
 export function edgeMoveOverall(older: Moments, newer: Moments): number {
-  const [olderSquare, newerSquare] = [meanSquare(older), meanSquare(newer)]
   const [dx, dy] = [newer.x - older.x, newer.y - older.y]
-  const byChance = olderSquare / older.count + newerSquare / newer.count
-  const apart = (dx * dx + dy * dy - byChance) / 4
-  return Math.SQRT2 * (Math.sqrt(Math.max(0, newerSquare + apart)) - Math.sqrt(Math.max(0, olderSquare + apart)))
+  const across = older.xx + older.yy + newer.xx + newer.yy + dx * dx + dy * dy
+  const apart = (across - older.square - newer.square) / 4
+  return Math.SQRT2 * (Math.sqrt(Math.max(0, newer.square + apart)) - Math.sqrt(Math.max(0, older.square + apart)))
 }
 
 /** How far the edge moved toward a direction (unit vector): shift of the mean along it and change of 2 standard deviations. */
@@ -50,33 +59,7 @@ export function edgeMoveToward(older: Moments, newer: Moments, [ux, uy]: readonl
   return shift + 2 * (spreadAlong(newer, ux, uy) - spreadAlong(older, ux, uy))
 }
 
-/** Unbiased mean square distance from the true mean. */
-const meanSquare = ({ xx, yy, count }: Moments): number => ((xx + yy) * count) / (count - 1)
-
-function spreadAlong({ xx, xy, yy, count }: Moments, ux: number, uy: number): number {
-  const square = ux * ux * xx + 2 * ux * uy * xy + uy * uy * yy
-  return Math.sqrt(Math.max(0, (square * count) / (count - 1)))
-}
-
-/** Positions along a line, such as the water: their mean and standard deviation. */
-export interface LineMoments {
-  readonly mean: number
-  readonly deviation: number
-}
-
-/** Mean and (unbiased in its square) standard deviation of two or more positions. */
-export function lineMomentsOf(positions: readonly number[]): LineMoments {
-  const mean = positions.reduce((sum, value) => sum + value, 0) / positions.length
-  const squares = positions.reduce((sum, value) => sum + (value - mean) ** 2, 0)
-  return { mean, deviation: Math.sqrt(squares / (positions.length - 1)) }
-}
-
-/** The same as `edgeMoveToward` with positions along a line: toward larger ones, and toward smaller ones. */
-export function edgeMovesAlong(
-  older: LineMoments,
-  newer: LineMoments,
-): { readonly ahead: number; readonly behind: number } {
-  const shift = newer.mean - older.mean
-  const spread = 2 * (newer.deviation - older.deviation)
-  return { ahead: spread + shift, behind: spread - shift }
+function spreadAlong({ xx, xy, yy, square }: Moments, ux: number, uy: number): number {
+  const [whole, along] = [xx + yy, ux * ux * xx + 2 * ux * uy * xy + uy * uy * yy]
+  return whole > 0 ? Math.sqrt(Math.max(0, (along / whole) * square)) : 0
 }

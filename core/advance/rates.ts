@@ -1,5 +1,5 @@
 import type { Rate, RateKind } from '../model/index.ts'
-import { linearFit, studentTQuantile } from '../stats/index.ts'
+import { linearFit, mean, studentTQuantile } from '../stats/index.ts'
 
 /** Seasons from which a rate is given, and from which it may lead an answer. */
 const SEASONS_FOR_RATE = 3
@@ -49,6 +49,56 @@ export function rateFromSteps(steps: readonly Step[], method: string, missing: s
   const reach = studentTQuantile(0.95, freedom) * Math.sqrt(squares / freedom / years)
   const interval = { low: value - reach, high: value + reach }
   return { value, ...interval, n, r2: null, method, isHeadline: n >= SEASONS_FOR_HEADLINE, reason: null }
+}
+
+/**
+ * Rate a year from successive moves, as the slope of their running total on year by least squares: a season's figure errs
+ * once, in the move to it and, the other way round, in the move from it, so that totals err alone and moves do not.
+ * Where a move is missing a new total begins with an intercept of its own; t interval with the degrees of freedom left.
+ * Absent: `value` null with a reason under three seasons.
+ */
+export function rateFromCumulated(steps: readonly Step[], method: string, missing: string): Rate {
+  const runs = totalsOf(steps)
+  const n = runs.reduce((sum, run) => sum + run.length, 0)
+  const freedom = n - runs.length - 1
+  if (freedom < 1) return noRate(n, method, missing)
+  let [sumXX, sumXY, sumYY] = [0, 0, 0]
+  for (const run of runs) {
+    const [meanX, meanY] = [mean(run.map(({ year }) => year)), mean(run.map(({ total }) => total))]
+    for (const { year, total } of run) {
+      sumXX += (year - meanX) ** 2
+      sumXY += (year - meanX) * (total - meanY)
+      sumYY += (total - meanY) ** 2
+    }
+  }
+  const value = sumXY / sumXX
+  const residual = Math.max(0, sumYY - value * sumXY)
+  const reach = studentTQuantile(0.95, freedom) * Math.sqrt(residual / freedom / sumXX)
+  const r2 = sumYY > 0 ? 1 - residual / sumYY : null
+  const interval = { low: value - reach, high: value + reach }
+  return { value, ...interval, n, r2, method, isHeadline: n >= SEASONS_FOR_HEADLINE, reason: null }
+}
+
+interface Total {
+  readonly year: number
+  readonly total: number
+}
+
+/** Running totals from zero, a new one after every move that is not known. */
+function totalsOf(steps: readonly Step[]): Total[][] {
+  const runs: Total[][] = []
+  let run: Total[] = []
+  let year = 0
+  for (const { years, move } of steps) {
+    if (move === null || !(years > 0)) run = []
+    else {
+      if (run.length === 0) runs.push(run)
+      if (run.length === 0) run.push({ year, total: 0 })
+      run.push({ year: year + years, total: run.at(-1)!.total + move })
+    }
+    year += years
+  }
+  return runs
 }
 
 function noRate(n: number, method: string, missing: string): Rate {

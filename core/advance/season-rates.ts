@@ -1,5 +1,5 @@
 import type { AlongWater, Rate, RateKind, SeasonMove, SectorEdge } from '../model/index.ts'
-import { rateFromSlope, rateFromSteps } from './rates.ts'
+import { rateFromCumulated, rateFromSlope, rateFromSteps } from './rates.ts'
 
 export interface RateInput {
   readonly seasons: readonly string[]
@@ -35,9 +35,9 @@ export function collectRates(input: RateInput): Record<RateKind, Rate> {
       "Mean of the seasons' median boundary displacements over the years between: what the outlines show, whatever the effort.",
       'No two seasons in a row have patches that overlap.',
     ),
-    edge_move_m_per_year: rateFromSteps(
+    edge_move_m_per_year: rateFromCumulated(
       steps(move => move.edgeMove),
-      'Mean of the edge moves from the finds at matched effort over the years between.',
+      'Edge moves from the finds at matched effort, added up, on year, least squares.',
       'No two seasons in a row have a patch family with enough finds.',
     ),
     along_water_m_per_year: rateFromSlope(

@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { walkRing } from '../../core/advance/boundary-points.ts'
 import { lengthToWidth } from '../../core/advance/elongation.ts'
+import { evenDiscVariance, evenStripLength, farPairVariance } from '../../core/advance/even-scatter.ts'
 import { createExtent } from '../../core/advance/extent.ts'
 import { linkDiscs } from '../../core/advance/link-discs.ts'
 import { distanceToBoundary, isInside } from '../../core/geo/index.ts'
@@ -136,6 +137,42 @@ describe('length over width', () => {
           expect(lengthToWidth({ planar: [[ring]] })! / ratio).toBeCloseTo(1, 6)
         },
       ),
+    )
+  })
+})
+
+describe('even scatter from pairs that lie apart', () => {
+  it('gives an even disc its radius whatever reach is left out', () => {
+    // Slow oracle: places on a fine lattice inside the disc of radius 1, all pairs.
+    const lattice: [number, number][] = []
+    for (let x = -1; x <= 1; x += 0.12) for (let y = -1; y <= 1; y += 0.12) if (x * x + y * y <= 1) lattice.push([x, y])
+    expect(lattice.length).toBeLessThan(300)
+    const plain = farPairVariance(lattice, 0)
+    for (const reach of [0.2, 0.4, 0.5, 0.8]) {
+      const variance = evenDiscVariance(farPairVariance(lattice, reach), reach)
+      expect(Math.sqrt(variance / plain)).toBeCloseTo(1, 1.5)
+    }
+    // Exactly: no reach, half the square of the radius.
+    expect(evenDiscVariance(0.5, 0)).toBe(0.5)
+  })
+
+  it('gives an even strip its length whatever reach is left out', () => {
+    const places = Array.from({ length: 290 }, (_, i) => [(100 * (i + 0.5)) / 290])
+    for (const reach of [5, 20, 40])
+      expect(evenStripLength(farPairVariance(places, reach), reach)).toBeCloseTo(100, -0.3)
+  })
+
+  it('is the unbiased variance where nothing is left out', () => {
+    fc.assert(
+      fc.property(fc.uniqueArray(fc.integer({ min: -500, max: 500 }), { minLength: 2, maxLength: 40 }), values => {
+        const middle = values.reduce((sum, value) => sum + value, 0) / values.length
+        const variance = values.reduce((sum, value) => sum + (value - middle) ** 2, 0) / (values.length - 1)
+        const pairs = farPairVariance(
+          values.map(value => [value]),
+          0,
+        )
+        expect(pairs / variance).toBeCloseTo(1, 9)
+      }),
     )
   })
 })

@@ -42,10 +42,18 @@ export function scoreMove({ name, truth, values, coverage }: MoveScore): Row {
   return {
     name,
     truth: `${truth} m`,
-    got: `${mean.toFixed(1)} +- ${error.toFixed(1)} m; held by ${percent(share)} of ${coverage.given}`,
+    got: `${mean.toFixed(1)} +- ${error.toFixed(1)} m; ${heldBy(coverage, values.length)}`,
     bar: `${truth === 0 ? 'within 2 m' : 'within 10 %'}; held by 80-95 %`,
     isMet: isNear && share >= LEAST_COVERED && share <= MOST_COVERED,
   }
+}
+
+/** An interval needs ten families; where few runs have them, that is said. */
+function heldBy({ given, held }: Coverage, runs: number): string {
+  if (given === 0) return 'too few families for an interval'
+  return given === runs
+    ? `held by ${percent(held / given)}`
+    : `held by ${percent(held / given)} of the ${given} with an interval`
 }
 
 /** A share of runs against bounds. */

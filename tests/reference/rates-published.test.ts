@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { rateFromSlope, rateFromSteps } from '../../core/advance/index.ts'
+import { rateFromCumulated, rateFromSlope, rateFromSteps } from '../../core/advance/index.ts'
 import { azimuthBetween, measureDistance } from '../../core/geo/index.ts'
 import { linearFit, quantileRegression } from '../../core/stats/index.ts'
 import spread from './values/spread.json' with { type: 'json' }
@@ -178,6 +178,30 @@ describe('what a rate needs', () => {
       '',
     )
     expect(rate).toMatchObject({ value: 10, low: 10, high: 10, n: 3, isHeadline: false })
+  })
+
+  it('takes moves added up as a slope on year, with an intercept for each unbroken run', () => {
+    // The running total 0, 2, 5, 8.1 of the moves 2, 3, 3.1: the same as least squares on it.
+    const steps = [2, 3, 3.1].map(move => ({ years: 1, move }))
+    const slope = rateFromSlope({ years: [0, 1, 2, 3], values: [0, 2, 5, 8.1] }, '', '')
+    const rate = rateFromCumulated(steps, '', '')
+    for (const key of ['value', 'low', 'high', 'r2'] as const) expect(rate[key]).toBeCloseTo(slope[key]!, 9)
+    expect(rate.n).toBe(4)
+    // By hand, two runs of one move each (2 and 4 m): sums of squares 0.5 + 0.5 about their means, slope (1 + 2) / 1.
+    const broken = rateFromCumulated(
+      [
+        { years: 1, move: 2 },
+        { years: 1, move: null },
+        { years: 1, move: 4 },
+      ],
+      '',
+      '',
+    )
+    expect(broken.value).toBeCloseTo(3, 12)
+    expect(broken).toMatchObject({ n: 4, isHeadline: true })
+    // Residuals -0.5, 0.5 and 0.5, -0.5 about it: their squares add to 1, one degree of freedom, t(0.95, 1) = 6.31375151468.
+    expect(broken.high! - broken.value!).toBeCloseTo(6.31375151468, 8)
+    expect(rateFromCumulated(steps.slice(0, 1), '', '')).toMatchObject({ value: null, n: 2 })
   })
 })
 
