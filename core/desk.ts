@@ -182,7 +182,9 @@ function stateOf(parts: Omit<DeskState, 'report' | 'place'>): DeskState {
     message: problem.note,
   }))
   const seen = new Set(parts.warnings.map(warning => warning.message))
-  const fresh = [...intake, ...network].filter(warning => !seen.has(warning.message))
+  const fresh = [...intake, ...network].filter(
+    ({ message }, i, all) => !seen.has(message) && all.findIndex(other => other.message === message) === i,
+  )
   return {
     ...parts,
     vetted,
