@@ -53,7 +53,15 @@ const TARGETS = {
     sources: ['core', 'renderer', 'electron/ipc', 'vite.config.ts'],
     build: async () => {
       const { build } = await import('vite')
-      await build({ configFile: join(ROOT, 'vite.config.ts'), logLevel: 'warn' })
+      // A test runner sets a mode of its own, in which the window's libraries would be built for development.
+      const before = process.env.NODE_ENV
+      process.env.NODE_ENV = 'production'
+      try {
+        await build({ configFile: join(ROOT, 'vite.config.ts'), mode: 'production', logLevel: 'warn' })
+      } finally {
+        if (before === undefined) delete process.env.NODE_ENV
+        else process.env.NODE_ENV = before
+      }
     },
   },
 }
