@@ -20,7 +20,7 @@ const FEW = 32
  * Cost: one pass to fill; a query looks at the cells within reach of each class.
  */
 export class CircleGrid {
-  /** Numbers that the last `collect` found, in the order of classes and cells. */
+  /** Numbers that the last `collect` found, in the order of classes and cells; another array once it has to grow. */
   found = new Int32Array(64)
   #circles: Circles = { x: new Float64Array(0), y: new Float64Array(0), r: new Float64Array(0) }
   #classes: RadiusClass[] = []
@@ -58,8 +58,29 @@ export class CircleGrid {
 
   /** How many circles j != i have distance <= r_i + r_j; their numbers stand in `found`. */
   collect(circle: number): number {
+    return this.#collectBeyond(circle, this.collectNear(circle))
+  }
+
+  /** As `collect`, those alone that lie in the circle's own cell: in a crowd enough to tell that it is covered. */
+  collectNear(circle: number): number {
     if (this.#count <= FEW) return this.#collectAmongFew(circle)
+    const { x, y } = this.#circles
     let count = 0
+    for (const group of this.#classes) {
+      const { cell } = group
+      count = this.#collectCell(group, Math.floor(x[circle]! / cell), Math.floor(y[circle]! / cell), circle, count)
+    }
+    return count
+  }
+
+  /** As `collect`, those alone that `collectNear` leaves out. */
+  collectBeyond(circle: number): number {
+    return this.#collectBeyond(circle, 0)
+  }
+
+  #collectBeyond(circle: number, before: number): number {
+    if (this.#count <= FEW) return before
+    let count = before
     for (const group of this.#classes) count = this.#collectClass(group, circle, count)
     return count
   }
@@ -111,28 +132,39 @@ export class CircleGrid {
     return first + mask + 2
   }
 
-  #collectClass({ cell, largest, mask, first }: RadiusClass, circle: number, before: number): number {
+  #collectClass(group: RadiusClass, circle: number, before: number): number {
     const { x, y, r } = this.#circles
-    const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
-    const reach = cr + largest
+    const { cell } = group
+    const [cx, cy] = [x[circle]!, y[circle]!]
+    const reach = r[circle]! + group.largest
+    const [ownColumn, ownRow] = [Math.floor(cx / cell), Math.floor(cy / cell)]
     const [west, east] = [Math.floor((cx - reach) / cell), Math.floor((cx + reach) / cell)]
     const [south, north] = [Math.floor((cy - reach) / cell), Math.floor((cy + reach) / cell)]
     let count = before
     for (let column = west; column <= east; column++) {
       for (let row = south; row <= north; row++) {
-        const bucket = first + bucketOf(column, row, mask)
-        const end = this.#starts[bucket + 1]!
-        for (let at = this.#starts[bucket]!; at < end; at++) {
-          const dx = this.#place[3 * at]! - cx
-          const dy = this.#place[3 * at + 1]! - cy
-          const sum = this.#place[3 * at + 2]! + cr
-          if (dx * dx + dy * dy > sum * sum) continue
-          // Cells of one bucket are told apart, so that no circle is found twice.
-          if (this.#column[at] !== column || this.#row[at] !== row || this.#circle[at] === circle) continue
-          if (count === this.found.length) this.found = withRoom(this.found, count + 1)
-          this.found[count++] = this.#circle[at]!
-        }
+        if (column === ownColumn && row === ownRow) continue
+        count = this.#collectCell(group, column, row, circle, count)
       }
+    }
+    return count
+  }
+
+  #collectCell({ mask, first }: RadiusClass, column: number, row: number, circle: number, before: number): number {
+    const { x, y, r } = this.#circles
+    const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
+    const bucket = first + bucketOf(column, row, mask)
+    const end = this.#starts[bucket + 1]!
+    let count = before
+    for (let at = this.#starts[bucket]!; at < end; at++) {
+      const dx = this.#place[3 * at]! - cx
+      const dy = this.#place[3 * at + 1]! - cy
+      const sum = this.#place[3 * at + 2]! + cr
+      if (dx * dx + dy * dy > sum * sum) continue
+      // Cells of one bucket are told apart, so that no circle is found twice.
+      if (this.#column[at] !== column || this.#row[at] !== row || this.#circle[at] === circle) continue
+      if (count === this.found.length) this.found = withRoom(this.found, count + 1)
+      this.found[count++] = this.#circle[at]!
     }
     return count
   }

@@ -65,13 +65,20 @@ export class ExposedArcs {
     return -1
   }
 
-  #findGaps({ x, y, r }: Circles, i: number, grid: CircleGrid): void {
+  #findGaps(circles: Circles, i: number, grid: CircleGrid): void {
+    this.#gaps.clear()
+    const near = grid.collectNear(i)
+    this.#narrowGaps(circles, i, grid.found, near)
+    if (this.#gaps.isCovered) return
+    const beyond = grid.collectBeyond(i)
+    this.#narrowGaps(circles, i, grid.found, beyond)
+  }
+
+  #narrowGaps({ x, y, r }: Circles, i: number, neighbours: Int32Array, total: number): void {
     const gaps = this.#gaps
-    gaps.clear()
-    const total = grid.collect(i)
     const own = r[i]!
     for (let k = 0; k < total && !gaps.isCovered; k++) {
-      const j = grid.found[k]!
+      const j = neighbours[k]!
       const dx = x[j]! - x[i]!
       const dy = y[j]! - y[i]!
       const square = dx * dx + dy * dy
