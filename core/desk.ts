@@ -40,7 +40,8 @@ import {
 import { openSqlite, parseBrief, writeProject } from './project/index.ts'
 
 export { advanceOfFile } from './desk/steps/advance-step.ts'
-export { convertFile, describeFile, inspectProject } from './desk/steps/file-steps.ts'
+export { type ConvertStep, convertFile } from './desk/steps/convert-step.ts'
+export { describeFile, inspectProject } from './desk/steps/file-steps.ts'
 export { writeDownstream, writeNetwork } from './desk/steps/network-step.ts'
 export { briefForStep } from './desk/steps/read-source.ts'
 export { outlineFile, vetFile } from './desk/steps/report-steps.ts'

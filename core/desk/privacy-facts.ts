@@ -1,34 +1,30 @@
 import { columnValue, createBoxIndex, findColumn, isInside, type Layer, multiPolygonOf } from '../geo/index.ts'
-import type { SheetRequest } from '../model/index.ts'
+import type { Brief, Report, SheetRequest } from '../model/index.ts'
 import type { OwnedPoint, PrivacyFacts, SharedReport } from '../share/index.ts'
 import { boxOfFeature } from './feature-box.ts'
 import type { DeskState } from './state.ts'
 
 /** What a sheet's cut rests on: each report's consent and the owner of the ground it lies on. */
-export function privacyFacts(state: DeskState, request: SheetRequest): PrivacyFacts {
-  const { gathered, brief } = state
-  const owners = gathered.layers.parcels
-    ? ownersOf(gathered.layers.parcels, brief.layers.parcels?.fields['owner'], brief.layers.parcels?.fields['id'])
-    : null
-  const reports = new Map(
-    gathered.reports.map((report): [string, SharedReport] => [
-      report.id,
-      {
-        longitude: report.longitude,
-        latitude: report.latitude,
-        ownerId: owners?.at(report.longitude, report.latitude) ?? null,
-        consent: report.consent,
-      },
-    ]),
-  )
+export function privacyFacts({ gathered, brief }: DeskState, request: SheetRequest): PrivacyFacts {
+  const owners = ownersIn(gathered.layers.parcels, brief)
   return {
-    reports,
+    reports: new Map(gathered.reports.map(report => [report.id, withOwner(report, owners)])),
     ...(owners ? { holders: owners.holders } : {}),
     ...(request.owner === undefined ? {} : { owner: request.owner }),
   }
 }
 
-interface Owners {
+/** A report with the owner of its ground. */
+export const withOwner = <T extends Pick<Report, 'longitude' | 'latitude' | 'consent'>>(
+  report: T,
+  owners: Owners | null,
+): T & SharedReport => ({ ...report, ownerId: owners?.at(report.longitude, report.latitude) ?? null })
+
+/** Owners by place; null without parcels. */
+export const ownersIn = (parcels: Layer | undefined, { layers }: Pick<Brief, 'layers'>): Owners | null =>
+  parcels ? ownersOf(parcels, layers.parcels?.fields['owner'], layers.parcels?.fields['id']) : null
+
+export interface Owners {
   readonly holders: readonly OwnedPoint[]
   at(longitude: number, latitude: number): string | null
 }

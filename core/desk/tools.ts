@@ -14,7 +14,10 @@ export interface GeoTools {
 }
 
 /** The frame is chosen from where the reports lie; far strays (blocked by the checks) do not stretch it. */
-export async function prepareTools(brief: Brief, reports: readonly Report[]): Promise<GeoTools> {
+export async function prepareTools(
+  brief: Brief,
+  reports: readonly Pick<Report, 'longitude' | 'latitude'>[],
+): Promise<GeoTools> {
   const engine = await createPolygonEngine()
   if (brief.workingCrs !== 'auto') return { frame: frameFromCrs(brief.workingCrs), engine }
   const coords = new Float64Array(reports.flatMap(report => [report.longitude, report.latitude]))

@@ -2,6 +2,7 @@ export { describeReading, type LayerDescription, type ReadingDescription } from 
 export { FILE_FORMATS, type FileFormat, type FileReading, isAnswerChanged, type ReadOptions } from './file-reading.ts'
 export { boundsOnGlobe } from './globe-bounds.ts'
 export { type DecidedDateFormat, decideDateFormat, findDateFormat, hasTimePart, parseDate } from './parse-date.ts'
+export { prjTextOf } from './prj-text.ts'
 export { readFile } from './read-file.ts'
 export {
   makeReportIdsUnique,
@@ -10,6 +11,7 @@ export {
   readReports,
 } from './read-reports.ts'
 export { REPORT_FIELDS, type ReportField } from './report-fields.ts'
+export { shapefileOfFeatures } from './shapefile-of-features.ts'
 export { type CsvColumn, csvColumnsOf, writeCsv } from './write-csv.ts'
 export {
   featuresOfLayer,

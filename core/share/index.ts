@@ -8,5 +8,14 @@ export {
   type OwnedPoint,
   type ReportCell,
 } from './cells.ts'
+export {
+  cutParcels,
+  cutPatches,
+  cutReaches,
+  cutReports,
+  type LayerCut,
+  type SharedLayer,
+  type Withheld,
+} from './cut-layer.ts'
 export { cutSheetContent } from './cut-sheet.ts'
 export type { CuttingTools, PrivacyFacts, SharedReport } from './privacy-facts.ts'

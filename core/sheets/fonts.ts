@@ -31,21 +31,32 @@ export interface SheetFonts {
  */
 export function openFonts(bytes: FontBytes): SheetFonts {
   const faces = openFaces(new PDFDocument({ autoFirstPage: false, font: null }), bytes)
-  const cache = new Map<string, number>()
   const runs = (text: string, face: FontFace) => splitRuns(text, faces[face])
+  const known = Object.fromEntries(FONT_FACES.map(face => [face, new Map<string, number>()]))
+  const widthOfWord = (word: string, face: FontFace): number => {
+    let width = known[face]!.get(word)
+    if (width === undefined) {
+      width = runs(word, face).reduce((sum, run) => sum + faces[face][run.file]!.widthOfString(run.text, 1), 0)
+      known[face]!.set(word, width)
+    }
+    return width
+  }
+  // By word with the space after it, which is how text is set: lines that are tried at many widths share their words.
+  const widthOf = (text: string, face: FontFace): number => {
+    let width = 0
+    for (let from = 0; from < text.length; ) {
+      const space = text.indexOf(' ', from)
+      const next = space < 0 ? text.length : space + 1
+      width += widthOfWord(text.slice(from, next), face)
+      from = next
+    }
+    return width
+  }
   return {
     bytes,
     faces,
     runs,
-    width(text, face, size) {
-      const key = `${face}|${text}`
-      let unit = cache.get(key)
-      if (unit === undefined) {
-        unit = runs(text, face).reduce((sum, run) => sum + faces[face][run.file]!.widthOfString(run.text, 1), 0)
-        cache.set(key, unit)
-      }
-      return unit * size
-    },
+    width: (text, face, size) => widthOf(text, face) * size,
     extent(face, size) {
       // Line metrics leave room for stacked accents that no label here uses; these hold capitals with one accent and descenders.
       const font = faces[face][0]!

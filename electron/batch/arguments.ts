@@ -28,6 +28,7 @@ const OPTIONS = {
   barriers: { type: 'string' },
   audience: { type: 'string' },
   'to-crs': { type: 'string' },
+  owner: { type: 'string' },
   help: { type: 'boolean', short: 'h' },
 } as const
 

@@ -1,3 +1,4 @@
+import { dirname } from 'node:path'
 import {
   advanceOfFile,
   briefForStep,
@@ -11,6 +12,7 @@ import {
 } from '../../core/desk.ts'
 import { AUDIENCES, describeProblem, InputError } from '../../core/model/index.ts'
 import { readAssets } from '../files/assets.ts'
+import { readFromFolder } from '../files/folder-files.ts'
 import { type Arguments, outlineMethod } from './arguments.ts'
 import type { BatchSession, Outcome } from './session.ts'
 import { UsageError } from './usage.ts'
@@ -162,18 +164,31 @@ export async function downstreamCommand(args: Arguments, session: BatchSession):
   }
 }
 
-/** `convert IN OUT`: one format to another. */
+/** `convert IN OUT`: another format, another system, cut to an audience. */
 export async function convertCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
-  args.allow(['audience', 'to-crs'], 2)
+  args.allow(['audience', 'to-crs', 'brief', 'owner'], 2)
   const [from, to] = [args.word(0, 'a file'), args.word(1, 'a name for the result')]
-  const audience = args.text('audience') ?? 'crew'
-  if (!(AUDIENCES as readonly string[]).includes(audience))
-    throw new UsageError(`--audience takes ${AUDIENCES.join(', ')}.`)
-  if (![undefined, 'EPSG:4326'].includes(args.text('to-crs')))
-    throw new UsageError('This version writes EPSG:4326 only.')
-  const { file, rejected } = await convertFile(from, to, audience, session.files, session.task)
+  const audience = AUDIENCES.find(name => name === (args.text('audience') ?? 'crew'))
+  if (audience === undefined) throw new UsageError(`--audience takes ${AUDIENCES.join(', ')}.`)
+  const [toCrs, owner, brief] = [args.text('to-crs'), args.text('owner'), args.text('brief')]
+  const step = {
+    from,
+    to,
+    audience,
+    ...(toCrs === undefined ? {} : { toCrs }),
+    ...(owner === undefined ? {} : { owner }),
+    ...(brief === undefined
+      ? {}
+      : { brief: { path: brief, files: { read: (path: string) => readFromFolder(dirname(brief), path) } } }),
+  }
+  const { file, features, crs, rejected, withheld } = await convertFile(step, session.files, session.task)
   await session.write(new Map([[to, file]]))
-  return { json: { out: to, rejected }, text: `Written to ${to}.`, rejected }
+  for (const { what, count } of withheld) process.stderr.write(`withheld: ${count} ${what}\n`)
+  return {
+    json: { out: to, audience, crs, features, withheld, rejected },
+    text: `${features} features written to ${to} (${crs}, for ${audience}).`,
+    rejected,
+  }
 }
 
 /** `check PROJECT`: integrity of a project file. */

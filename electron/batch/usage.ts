@@ -13,8 +13,9 @@ export const USAGE = `vinereach: from volunteer reports of a vine to patches, fr
           [--id-field NAME] [--outlet LON,LAT]...
   downstream LINES --sources PATCHES --out F.geojson [--retention M] [--flood-retention M] [--bank M]
           [--bank-scale M] [--propagules N] [--barriers FILE]
-  sheet BRIEF ID --out F.pdf|F.svg           one map sheet
-  convert IN OUT [--audience crew]           one format to another (GeoJSON, CSV)
+  sheet BRIEF ID --out F.pdf|F.svg|F.png     one map sheet
+  convert IN OUT [--to-crs EPSG:n]           to GeoJSON, CSV or a zipped Shapefile (.zip)
+          [--audience crew|owner|partner|public] [--brief BRIEF] [--owner NAME]
   check PROJECT                              integrity of a project file
 
   --json prints one JSON object instead of text. Exit status: 0 done, 1 bad input, 2 wrong usage,
