@@ -5,6 +5,7 @@ import { farthestEdge } from './season-rates.ts'
 const TITLES: Readonly<Record<RateKind, string>> = {
   radial_m_per_year: 'Area-equivalent radius',
   distance_m_per_year: 'Farthest edge from the origin',
+  distance_quantile_m_per_year: 'Farthest edge from the origin',
   displacement_m_per_year: 'Boundary displacement, added up',
   edge_move_m_per_year: 'Edge move, added up',
   along_water_m_per_year: 'Farthest downstream along the water',
@@ -49,6 +50,7 @@ function valuesOf(answer: AdvanceAnswer, kind: RateKind): readonly (number | nul
     case 'radial_m_per_year':
       return answer.effectiveRadius
     case 'distance_m_per_year':
+    case 'distance_quantile_m_per_year':
       return answer.seasons.map(season => farthestEdge(answer.sectors, season))
     case 'along_water_m_per_year':
       return answer.seasons.map(season => answer.alongWater.find(entry => entry.season === season)?.downstream ?? null)

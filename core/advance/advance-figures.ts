@@ -1,9 +1,11 @@
 import type { AdvanceAnswer, Figure, Quantity, Rate, RateKind, Why } from '../model/index.ts'
+import { ASSUMES } from './compare-rates.ts'
 import type { Span } from './span.ts'
 
 const RATE_LABELS: Readonly<Record<RateKind, string>> = {
   radial_m_per_year: 'Area-equivalent radius a year',
   distance_m_per_year: 'Farthest edge from the origin a year',
+  distance_quantile_m_per_year: 'Newly infested places from the origin a year, 0.9 quantile',
   displacement_m_per_year: 'Boundary displacement a year',
   edge_move_m_per_year: 'Edge move a year',
   along_water_m_per_year: 'Along the water a year',
@@ -16,6 +18,7 @@ export function advanceFigures(answer: AdvanceAnswer, span: Span): Figure[] {
     ...outlineFigures(span),
     ...waterFigures(answer, span),
     ...rateFigures(answer),
+    ...growthFigures(answer),
     ...jumpFigures(span),
   ]
 }
@@ -100,15 +103,32 @@ function rateFigures(answer: AdvanceAnswer): Figure[] {
   return ordered.flatMap(kind => {
     const rate = answer.rates[kind]
     return figure(`rate-${kind}`, RATE_LABELS[kind], rateQuantity(rate), {
-      formula: rate.method,
+      formula: `${rate.method} ${ASSUMES[kind]}`,
       settings: [
-        { label: 'Seasons', quantity: countOf(rate.n) },
+        { label: kind === 'distance_quantile_m_per_year' ? 'Places' : 'Seasons', quantity: countOf(rate.n) },
         ...(rate.r2 === null
           ? []
           : [{ label: 'Variance explained', quantity: { kind: 'share', value: rate.r2 } as const }]),
       ],
     })
   })
+}
+
+function growthFigures({ growthCheck }: AdvanceAnswer): Figure[] {
+  const { speed, growth, places } = growthCheck
+  return figure(
+    'fisher-speed',
+    'Front speed that growth and scatter would give',
+    { kind: 'rate', value: speed },
+    {
+      formula:
+        '2 sqrt(r D): r the growth of the logarithm of gross area a year, D the mean square distance of newly infested places from older ones over 4 years. For even ground, without jumps; water that carries one way runs ahead of it.',
+      settings: [
+        { label: 'Growth a year', quantity: { kind: 'share', value: growth } },
+        { label: 'Newly infested places', quantity: countOf(places) },
+      ],
+    },
+  )
 }
 
 function jumpFigures(span: Span): Figure[] {

@@ -1,7 +1,9 @@
 import { type AdvanceAnswer, type PatchNotSeen, RATE_KINDS, type Rate } from '../model/index.ts'
+import { ASSUMES, disagreements, leadReason } from './compare-rates.ts'
 
 /** The object of advance.json, in the names of the interface; figures are never rounded. */
 export function advanceJson(answer: AdvanceAnswer, notSeen: readonly PatchNotSeen[]) {
+  const { growthCheck: growth, firstSeen } = answer
   return {
     seasons: answer.seasons,
     years: answer.years,
@@ -9,10 +11,24 @@ export function advanceJson(answer: AdvanceAnswer, notSeen: readonly PatchNotSee
     searched_share: answer.searchedShare,
     visits: answer.visits,
     effective_radius_m: answer.effectiveRadius,
-    rates: Object.fromEntries(RATE_KINDS.map(kind => [kind, rateJson(answer.rates[kind])])),
+    rates: Object.fromEntries(
+      RATE_KINDS.map(kind => [kind, { ...rateJson(answer.rates[kind]), assumes: ASSUMES[kind] }]),
+    ),
     leads: answer.leads,
+    leads_because: leadReason(answer),
+    disagreements: disagreements(answer),
+    fisher: {
+      growth_per_year: growth.growth,
+      growth_low: growth.growthInterval?.low ?? null,
+      growth_high: growth.growthInterval?.high ?? null,
+      diffusion_m2_per_year: growth.diffusion,
+      places: growth.places,
+      speed_m_per_year: growth.speed,
+      reason: growth.reason,
+    },
     elongation: answer.elongation,
     origin: answer.origin,
+    origins: answer.origins,
     displacement: answer.moves.map(move => ({
       from: move.from,
       to: move.to,
@@ -55,8 +71,22 @@ export function advanceJson(answer: AdvanceAnswer, notSeen: readonly PatchNotSee
       distance_m: outlier.distance,
       water_distance_m: outlier.waterDistance,
       route: outlier.route,
+      ways: outlier.ways.map(({ route, distance }) => ({ route, distance_m: distance })),
+      nearest_patch_id: outlier.nearestPatch,
+      nearest_reports: outlier.nearestReports,
+      dating_reports: outlier.datingReports,
       age_unknown: outlier.isAgeUnknown,
     })),
+    first_seen: {
+      cell_m: firstSeen.cell,
+      places: firstSeen.places.map(({ longitude, latitude, year, speed, azimuth }) => ({
+        lon: longitude,
+        lat: latitude,
+        year,
+        speed_m_per_year: speed,
+        azimuth,
+      })),
+    },
     not_seen: notSeen.map(({ season, patchId }) => ({ season, patch_id: patchId })),
   }
 }

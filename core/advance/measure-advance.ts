@@ -20,12 +20,16 @@ import { findInfestedPlaces, measureAlongWater } from './along-water.ts'
 import { buildSeasonExtent, measureDisplacement, type SeasonExtent } from './displacement.ts'
 import { estimateEdgeMove } from './edge-move.ts'
 import { medianElongation } from './elongation.ts'
+import { findFirstCells } from './first-cells.ts'
+import { buildFirstSeen } from './first-seen.ts'
+import { checkGrowth } from './growth-check.ts'
 import { gatherKnownGround, type KnownGround } from './known-ground.ts'
 import { type Lineage, traceLineage } from './lineage.ts'
+import { createOrigins } from './origins.ts'
 import { findOutliers } from './outliers.ts'
 import { chooseLead } from './rates.ts'
 import { collectRates } from './season-rates.ts'
-import { centroidOf, measureSectors } from './sectors.ts'
+import { measureSectors } from './sectors.ts'
 import type { Waterways } from './waterways.ts'
 
 /** What advance is measured from. Arrays by season run along `seasons`, oldest first. */
@@ -54,6 +58,8 @@ export interface AdvanceInput {
 
 /** Metres. Source: common practice, no source. */
 const BANK_DISTANCE = 30
+/** Side of a cell of first sight, in steps along the boundary. */
+const CELL_IN_STEPS = 2
 
 /** Measures how far and how fast the edge moved, season by season. */
 export async function measureAdvance(input: AdvanceInput, task: Task): Promise<AdvanceAnswer> {
@@ -74,20 +80,41 @@ export async function measureAdvance(input: AdvanceInput, task: Task): Promise<A
   const places = work.places.map((all, i) => all.filter((_, k) => !work.isUnknownPlace[i]![k]))
   const alongWater = waterways === null ? [] : measureAlongWater(ids, places, waterways)
   await task.step(0.95, 'Farthest edges')
-  const origin = findOrigin(input)
+  const origins = createOrigins({
+    origin: settings.origin,
+    patchesBySeason,
+    extents: work.extents.map(({ extent }) => extent),
+    frame,
+  })
   const known = patchesBySeason.map(patches => patches.filter(patch => !work.lineage.isAgeUnknown(patch)))
   const sectors =
-    origin === null
+    origins === null
       ? []
       : ids.flatMap((season, i) =>
-          measureSectors({ season, patches: known[i]!, origin, sectors: settings.sectors, step: settings.step, frame }),
+          measureSectors({ season, patches: known[i]!, origins, sectors: settings.sectors, step: settings.step }),
         )
   const grossArea = patchesBySeason.map(patches => patches.reduce((sum, patch) => sum + patch.grossArea, 0))
   const effectiveRadius = grossArea.map(area => Math.sqrt(area / Math.PI))
   const elongation = medianElongation(patchesBySeason.findLast(patches => patches.length > 0) ?? [])
   const years = seasons.map(season => season.year)
   const visits = ids.map((_, i) => work.visits[i] ?? null)
-  const rates = collectRates({ seasons: ids, years, effectiveRadius, visits, moves, alongWater, sectors })
+  const cell = CELL_IN_STEPS * settings.step
+  const jumps = new Set(outliers.map(({ season, patchId }) => `${season} ${patchId}`))
+  const isJump = (patch: Patch) => jumps.has(`${patch.season} ${patch.id}`)
+  const cells = findFirstCells({ patchesBySeason: known, years, cell, isJump })
+  const fromOrigin = { cells, origins, sectorCount: settings.sectors }
+  const rates = collectRates({
+    seasons: ids,
+    years,
+    effectiveRadius,
+    visits,
+    moves,
+    alongWater,
+    sectors,
+    ...fromOrigin,
+  })
+  const growthCheck = checkGrowth({ years, grossArea, cells, cell })
+  const firstSeen = await buildFirstSeen({ cells, cell, seed: settings.seed, frame }, task.part(0.96, 1))
   await task.step(1, 'Front measured')
   return {
     seasons: ids,
@@ -103,7 +130,10 @@ export async function measureAdvance(input: AdvanceInput, task: Task): Promise<A
     alongWater,
     sectors,
     outliers,
-    origin,
+    growthCheck,
+    firstSeen,
+    origin: origins?.places[0] ?? null,
+    origins: origins?.places ?? [],
     elongation,
   }
 }
@@ -211,6 +241,7 @@ function outliersOf(input: AdvanceInput, work: Work, i: number): OutlierPatch[] 
     season: input.seasons[i]!.id,
     patches: input.patchesBySeason[i]!,
     lastExtent: work.extents[i - 1]!.extent,
+    lastPatches: input.patchesBySeason[i - 1]!,
     lastPlaces: work.places[i - 1]!,
     years: Math.max(1, input.seasons[i]!.year - input.seasons[i - 1]!.year),
     sightings: work.sightings[i],
@@ -221,13 +252,4 @@ function outliersOf(input: AdvanceInput, work: Work, i: number): OutlierPatch[] 
     bank: work.bank,
     stemGrowth: input.profile.stemGrowthSeason.value,
   })
-}
-
-/** The place of the settings, else the area centroid of the largest patch of the first season with any. */
-function findOrigin(input: AdvanceInput): readonly [number, number] | null {
-  if (input.settings.origin !== 'first-patch') return input.settings.origin
-  const first = input.patchesBySeason.find(patches => patches.length > 0)
-  if (first === undefined) return null
-  const largest = first.reduce((best, patch) => (patch.grossArea > best.grossArea ? patch : best))
-  return input.frame.toGlobe(...centroidOf(largest))
 }

@@ -1,5 +1,5 @@
 import { boxOfPaths, createBoxIndex, distanceToPath } from '../geo/index.ts'
-import type { Find, MultiPath, OutlierPatch, OutlierRoute, Patch, ReachPlace, SeasonSightings } from '../model/index.ts'
+import type { Find, MultiPath, OutlierPatch, OutlierWay, Patch, ReachPlace, SeasonSightings } from '../model/index.ts'
 import { findInfestedPlaces } from './along-water.ts'
 import { createExtent, type Extent } from './extent.ts'
 import type { Lineage } from './lineage.ts'
@@ -15,6 +15,7 @@ export interface OutlierInput {
   readonly patches: readonly Patch[]
   /** Last season: its extent, its patches' places on the water, and the years since. */
   readonly lastExtent: Extent
+  readonly lastPatches: readonly Patch[]
   readonly lastPlaces: readonly ReachPlace[]
   readonly years: number
   readonly sightings: SeasonSightings | undefined
@@ -36,6 +37,7 @@ export function findOutliers(input: OutlierInput): OutlierPatch[] {
   if (input.lastExtent.isEmpty) return []
   const lastFinds = input.lastSightings?.finds ?? []
   const findById = new Map((input.sightings?.finds ?? []).map(find => [find.reportId, find]))
+  const lastById = new Map(lastFinds.map(find => [find.reportId, find]))
   return input.patches.flatMap(patch => {
     const history = input.lineage.history(patch)
     if (history !== undefined && history.status !== 'new' && history.status !== 'newly_found') return []
@@ -44,9 +46,22 @@ export function findOutliers(input: OutlierInput): OutlierPatch[] {
     const bridged = input.stemGrowth * input.years + errorsAcrossGap(own, lastFinds, input.lastExtent)
     if (!(distance > bridged)) return []
     const waterDistance = distanceByWater(patch, input)
-    const route = likeliestRoute(patch, waterDistance, input)
-    const isAgeUnknown = history?.status === 'newly_found'
-    return [{ season: input.season, patchId: patch.id, distance, waterDistance, route, isAgeUnknown }]
+    const ways = rankWays(patch, { distance, waterDistance }, input)
+    const nearest = nearestPatch(patch, input.lastPatches)
+    return [
+      {
+        season: input.season,
+        patchId: patch.id,
+        distance,
+        waterDistance,
+        route: ways[0]!.route,
+        ways,
+        nearestPatch: nearest?.id ?? null,
+        nearestReports: nearest === undefined ? [] : datingReports(nearest, lastById),
+        datingReports: datingReports(patch, findById),
+        isAgeUnknown: history?.status === 'newly_found',
+      },
+    ]
   })
 }
 
@@ -98,20 +113,99 @@ function distanceByWater(patch: Patch, { waterways, lastPlaces, bank }: OutlierI
   return Number.isFinite(shortest) ? shortest : null
 }
 
-/**
- * Water where an infested reach lies upstream, else a road or mowing route that passes the patch. Overland is what is
- * left when both were looked at; without one of the two layers the route is unknown.
- */
-function likeliestRoute(patch: Patch, waterDistance: number | null, input: OutlierInput): OutlierRoute {
-  if (waterDistance !== null) return 'water'
-  if (input.carriers !== null && isPassedBy(patch, input.carriers)) return 'road'
-  return input.carriers !== null && input.waterways !== null ? 'overland' : 'unknown'
+/** The nearest of last season's patches overland; those whose boxes lie farther than the best so far are passed over. */
+function nearestPatch(patch: Patch, last: readonly Patch[]): Patch | undefined {
+  const own = boxOfPaths(patch.planar.flatMap(part => part.slice(0, 1)))
+  if (own === undefined) return undefined
+  const near = last
+    .flatMap(other => {
+      const box = boxOfPaths(other.planar.flatMap(part => part.slice(0, 1)))
+      return box === undefined ? [] : [{ other, atLeast: boxGap(own, box) }]
+    })
+    .sort((a, b) => a.atLeast - b.atLeast)
+  let best: Patch | undefined
+  let smallest = Number.POSITIVE_INFINITY
+  for (const { other, atLeast } of near) {
+    if (atLeast >= smallest) break
+    const gap = gapBetween(patch, createExtent(other.planar))
+    if (gap < smallest) [best, smallest] = [other, gap]
+  }
+  return best
 }
 
-function isPassedBy(patch: Patch, carriers: MultiPath): boolean {
+type Box4 = readonly [number, number, number, number]
+
+const boxGap = (a: Box4, b: Box4): number =>
+  Math.hypot(Math.max(0, a[0] - b[2], b[0] - a[2]), Math.max(0, a[1] - b[3], b[1] - a[3]))
+
+/** The reports of the first day on which a patch was seen in its season. */
+function datingReports(patch: Patch, finds: ReadonlyMap<string, Find>): string[] {
+  const own = patch.reportIds.flatMap(id => finds.get(id) ?? [])
+  const [first] = own.map(({ date }) => date).sort()
+  return own
+    .filter(({ date }) => date === first)
+    .map(({ reportId }) => reportId)
+    .sort()
+}
+
+interface Distances {
+  readonly distance: number
+  readonly waterDistance: number | null
+}
+
+/**
+ * Ways that a patch may have come by, likeliest first: water where an infested reach lies upstream; a road or mowing
+ * route that passes it, one that passes last season's ground too before others; overland. Where the layer of waterways or
+ * of routes is missing, the way is unknown unless another one is seen.
+ */
+function rankWays(patch: Patch, { distance, waterDistance }: Distances, input: OutlierInput): OutlierWay[] {
+  const ways: OutlierWay[] = []
+  if (waterDistance !== null) ways.push({ route: 'water', distance: waterDistance })
+  if (input.carriers !== null) {
+    const passing = carriersPast(patch, input.carriers)
+    if (passing.length > 0) ways.push({ route: 'road', distance: shortestAlong(passing, patch, input.lastExtent) })
+  }
+  const isRuledOut = input.carriers !== null && input.waterways !== null
+  return [...ways, { route: isRuledOut ? 'overland' : 'unknown', distance }]
+}
+
+/** Metres along a route from last season's ground to the patch, over the routes that pass both; null where none does. */
+function shortestAlong(paths: MultiPath, patch: Patch, last: Extent): number | null {
+  const own = createExtent(patch.planar)
+  let best = Number.POSITIVE_INFINITY
+  for (const path of paths) {
+    let [atPatch, atLast] = [-1, -1]
+    for (const { x, y, along } of walkPath(path)) {
+      if (own.signedDistance(x, y) <= ROUTE_REACH) atPatch = along
+      if (last.signedDistance(x, y) <= ROUTE_REACH) atLast = along
+      if (atPatch >= 0 && atLast >= 0) best = Math.min(best, Math.abs(atPatch - atLast))
+    }
+  }
+  return Number.isFinite(best) ? best : null
+}
+
+/** Spacing of the places at which a route is held against ground, metres. */
+const WALK = 10
+
+function* walkPath(path: Float64Array): Generator<{ readonly x: number; readonly y: number; readonly along: number }> {
+  let walked = 0
+  for (let i = 2; i < path.length; i += 2) {
+    const [x1, y1, x2, y2] = [path[i - 2]!, path[i - 1]!, path[i]!, path[i + 1]!]
+    const length = Math.hypot(x2 - x1, y2 - y1)
+    const pieces = Math.max(1, Math.ceil(length / WALK))
+    for (let k = i === 2 ? 0 : 1; k <= pieces; k++) {
+      const part = k / pieces
+      yield { x: x1 + part * (x2 - x1), y: y1 + part * (y2 - y1), along: walked + part * length }
+    }
+    walked += length
+  }
+}
+
+/** Roads and mowing routes that come within reach of a patch. */
+function carriersPast(patch: Patch, carriers: MultiPath): Float64Array[] {
   const outer = patch.planar.flatMap(part => part.slice(0, 1))
   const box = boxOfPaths(outer)
-  if (box === undefined || carriers.length === 0) return false
+  if (box === undefined || carriers.length === 0) return []
   const boxes = Float64Array.from(
     carriers.flatMap(path => boxOfPaths([path]) ?? [Number.NaN, Number.NaN, Number.NaN, Number.NaN]),
   )
@@ -121,10 +215,7 @@ function isPassedBy(patch: Patch, carriers: MultiPath): boolean {
     box[2] + ROUTE_REACH,
     box[3] + ROUTE_REACH,
   ])
-  return near.some(index => {
-    const path = carriers[index]!
-    return outer.some(ring => isNear(ring, path, ROUTE_REACH))
-  })
+  return near.map(index => carriers[index]!).filter(path => outer.some(ring => isNear(ring, path, ROUTE_REACH)))
 }
 
 /** Whether a ring and a path come within `reach` of each other; a vertex of one of them is in the nearest pair unless they cross. */

@@ -1,4 +1,7 @@
 import type { AlongWater, Rate, RateKind, SeasonMove, SectorEdge } from '../model/index.ts'
+import type { FirstCell } from './first-cells.ts'
+import type { Origins } from './origins.ts'
+import { rateFromQuantile } from './quantile-rate.ts'
 import { rateFromCumulated, rateFromSlope, rateFromSteps } from './rates.ts'
 
 export interface RateInput {
@@ -9,6 +12,10 @@ export interface RateInput {
   readonly moves: readonly SeasonMove[]
   readonly alongWater: readonly AlongWater[]
   readonly sectors: readonly SectorEdge[]
+  /** Places with the season that first saw them, and what their distance counts from. */
+  readonly cells: readonly FirstCell[]
+  readonly origins: Origins | null
+  readonly sectorCount: number
 }
 
 /** All rates of an answer, each with what it is and why it may be absent. */
@@ -30,6 +37,7 @@ export function collectRates(input: RateInput): Record<RateKind, Rate> {
       `Distance from the origin to the farthest of ${sectorCount(sectors)} sectors' 95th-percentile edges on year, least squares.`,
       'There is no edge to measure from an origin.',
     ),
+    distance_quantile_m_per_year: rateFromQuantile(input.cells, input.origins, input.sectorCount),
     displacement_m_per_year: rateFromSteps(
       steps(move => move.median),
       "Mean of the seasons' median boundary displacements over the years between: what the outlines show, whatever the effort.",

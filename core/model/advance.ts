@@ -17,6 +17,7 @@ export interface Rate {
 export const RATE_KINDS = [
   'radial_m_per_year',
   'distance_m_per_year',
+  'distance_quantile_m_per_year',
   'displacement_m_per_year',
   'edge_move_m_per_year',
   'along_water_m_per_year',
@@ -86,6 +87,12 @@ export interface SectorEdge {
 export const OUTLIER_ROUTES = ['water', 'road', 'overland', 'unknown'] as const
 export type OutlierRoute = (typeof OUTLIER_ROUTES)[number]
 
+/** A way that an outlier patch may have come by, with its distance from last season's ground; null where there is none to give. */
+export interface OutlierWay {
+  readonly route: OutlierRoute
+  readonly distance: number | null
+}
+
 export interface OutlierPatch {
   readonly season: string
   readonly patchId: string
@@ -94,8 +101,43 @@ export interface OutlierPatch {
   /** Along the water from the nearest infested reach upstream, metres; null where water does not lead there. */
   readonly waterDistance: number | null
   readonly route: OutlierRoute
+  /** Ways that it may have come by, likeliest first; `route` is the first of them. */
+  readonly ways: readonly OutlierWay[]
+  /** Last season's patch nearest overland, with the reports that date it and the outlier itself, oldest first. */
+  readonly nearestPatch: string | null
+  readonly nearestReports: readonly string[]
+  readonly datingReports: readonly string[]
   /** True on ground that no earlier season had searched: far, age unknown. */
   readonly isAgeUnknown: boolean
+}
+
+/** The front speed that growth and scatter would give by Fisher's formula, beside what was measured. */
+export interface GrowthCheck {
+  /** Growth of the logarithm of gross area a year, with its 90 % interval. */
+  readonly growth: number | null
+  readonly growthInterval: Interval | null
+  /** Mean square distance of newly infested places from older ones / (4 years), square metres a year, and of how many. */
+  readonly diffusion: number | null
+  readonly places: number
+  /** 2 sqrt(growth x diffusion), metres a year; null with `reason` where there is none. */
+  readonly speed: number | null
+  readonly reason: string | null
+}
+
+/** When a place was first seen infested, smoothed over its neighbourhood, and how the front passed there. */
+export interface FirstSeenPlace {
+  readonly longitude: number
+  readonly latitude: number
+  readonly year: number
+  /** Metres a year, and degrees clockwise from true north toward which it went; null where data are thin. */
+  readonly speed: number | null
+  readonly azimuth: number | null
+}
+
+export interface FirstSeenSurface {
+  /** Side of the cells, metres. */
+  readonly cell: number
+  readonly places: readonly FirstSeenPlace[]
 }
 
 export interface AdvanceAnswer {
@@ -114,8 +156,11 @@ export interface AdvanceAnswer {
   readonly alongWater: readonly AlongWater[]
   readonly sectors: readonly SectorEdge[]
   readonly outliers: readonly OutlierPatch[]
-  /** Longitude, latitude of the origin of sectors and distance. */
+  readonly growthCheck: GrowthCheck
+  readonly firstSeen: FirstSeenSurface
+  /** Longitude, latitude of the (first) origin of sectors and distance, and of all of them. */
   readonly origin: readonly [number, number] | null
+  readonly origins: readonly (readonly [longitude: number, latitude: number])[]
   /** Median length / width of the newest patches; over 3 the round-front rate is not led with. */
   readonly elongation: number | null
 }

@@ -41,6 +41,8 @@ export interface BriefLayers extends Readonly<Partial<Record<SingleLayerRole, La
 
 export const OUTLINE_METHODS = ['closing', 'density', 'discs'] as const
 
+export const BANDWIDTH_RULES = ['silverman', 'scott', 'plug-in'] as const
+
 export interface OutlineSettings {
   readonly method: (typeof OUTLINE_METHODS)[number]
   /** Radius of a find without a size, metres. */
@@ -58,6 +60,10 @@ export interface OutlineSettings {
   readonly searchRadius: number
   /** Water at least this wide is not joined across, metres. */
   readonly joinWaterWidth: number
+  /** Bandwidth of the density contour: a rule, or metres in both directions. */
+  readonly bandwidth: (typeof BANDWIDTH_RULES)[number] | number
+  /** Share of the probability mass inside the density contour. */
+  readonly mass: number
   /** Draws of the area interval under position error. */
   readonly draws: number
   readonly seed: number
@@ -69,9 +75,15 @@ export interface VetSettings {
   readonly admit: 'accepted' | 'unblocked'
 }
 
+export type AdvanceOrigin =
+  | 'first-patch'
+  | 'boundary'
+  | readonly [longitude: number, latitude: number]
+  | readonly (readonly [longitude: number, latitude: number])[]
+
 export interface AdvanceSettings {
-  /** `first-patch` or a place. */
-  readonly origin: 'first-patch' | readonly [longitude: number, latitude: number]
+  /** The first season's largest patch, the boundary of all that season's patches, a place, or several: the nearest counts. */
+  readonly origin: AdvanceOrigin
   /** Step along the newer boundary, metres. */
   readonly step: number
   readonly sectors: number

@@ -2,9 +2,13 @@ export {
   type AdvanceAnswer,
   type AlongWater,
   type EdgeFamily,
+  type FirstSeenPlace,
+  type FirstSeenSurface,
+  type GrowthCheck,
   OUTLIER_ROUTES,
   type OutlierPatch,
   type OutlierRoute,
+  type OutlierWay,
   RATE_KINDS,
   type Rate,
   type RateKind,
@@ -13,9 +17,11 @@ export {
 } from './advance.ts'
 export type { Answer, Chart, ChartPoint, Figure, Why } from './answer.ts'
 export {
+  type AdvanceOrigin,
   type AdvanceSettings,
   AUDIENCES,
   type Audience,
+  BANDWIDTH_RULES,
   type Brief,
   type BriefLayers,
   DATE_FORMATS,

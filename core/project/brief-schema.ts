@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import {
   AUDIENCES,
+  BANDWIDTH_RULES,
   DATE_FORMATS,
   EVIDENCE,
   isPlainDate,
@@ -69,14 +70,16 @@ const outline = z.strictObject({
   minimum_hole_m2: notNegative.optional(),
   search_radius_m: positive.optional(),
   join_water_width_m: positive.optional(),
+  bandwidth: z.union([z.enum(BANDWIDTH_RULES), positive.max(100_000)]).optional(),
+  mass: z.number().gt(0).lt(1).optional(),
   draws: z.number().int().min(0).max(10_000).optional(),
   seed: seed.optional(),
 })
 
+const place = z.tuple([z.number().min(-180).max(180), z.number().min(-90).max(90)])
+
 const advance = z.strictObject({
-  origin: z
-    .union([z.literal('first-patch'), z.tuple([z.number().min(-180).max(180), z.number().min(-90).max(90)])])
-    .optional(),
+  origin: z.union([z.literal('first-patch'), z.literal('boundary'), place, z.array(place).min(1)]).optional(),
   step_m: positive.optional(),
   sectors: z.number().int().min(2).max(72).optional(),
   draws: draws.optional(),

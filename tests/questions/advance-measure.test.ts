@@ -241,12 +241,23 @@ describe('what leaves', () => {
     expect(Object.keys(json.rates)).toEqual([
       'radial_m_per_year',
       'distance_m_per_year',
+      'distance_quantile_m_per_year',
       'displacement_m_per_year',
       'edge_move_m_per_year',
       'along_water_m_per_year',
     ])
     for (const rate of Object.values(json.rates)) {
-      expect(Object.keys(rate).sort()).toEqual(['headline', 'high', 'low', 'method', 'n', 'r2', 'reason', 'value'])
+      expect(Object.keys(rate).sort()).toEqual([
+        'assumes',
+        'headline',
+        'high',
+        'low',
+        'method',
+        'n',
+        'r2',
+        'reason',
+        'value',
+      ])
     }
     expect(json.displacement[0]).toMatchObject({ from: '2020', to: '2021', edge_move_m: null, families: 0 })
     expect(JSON.parse(JSON.stringify(json))).toEqual(json)
@@ -290,6 +301,8 @@ describe('what leaves', () => {
   })
 })
 
+const UNDATED = { ways: [], nearestPatch: null, nearestReports: [], datingReports: [] }
+
 function invented(): AdvanceAnswer {
   const none = { value: null, low: null, high: null, n: 2, r2: null, method: '', isHeadline: false, reason: 'too few' }
   return {
@@ -302,6 +315,7 @@ function invented(): AdvanceAnswer {
     rates: {
       radial_m_per_year: none,
       distance_m_per_year: none,
+      distance_quantile_m_per_year: none,
       displacement_m_per_year: none,
       edge_move_m_per_year: none,
       along_water_m_per_year: none,
@@ -334,10 +348,36 @@ function invented(): AdvanceAnswer {
     alongWater: [],
     sectors: [],
     outliers: [
-      { season: '2025', patchId: 'P09', distance: 1100, waterDistance: 1400, route: 'water', isAgeUnknown: false },
-      { season: '2025', patchId: 'P10', distance: 2100, waterDistance: null, route: 'unknown', isAgeUnknown: true },
+      {
+        season: '2025',
+        patchId: 'P09',
+        distance: 1100,
+        waterDistance: 1400,
+        route: 'water',
+        isAgeUnknown: false,
+        ...UNDATED,
+      },
+      {
+        season: '2025',
+        patchId: 'P10',
+        distance: 2100,
+        waterDistance: null,
+        route: 'unknown',
+        isAgeUnknown: true,
+        ...UNDATED,
+      },
     ],
+    growthCheck: {
+      growth: null,
+      growthInterval: null,
+      diffusion: null,
+      places: 0,
+      speed: null,
+      reason: 'too few',
+    },
+    firstSeen: { cell: 50, places: [] },
     origin: null,
+    origins: [],
     elongation: 1.4,
   }
 }
