@@ -52,7 +52,7 @@ const SPECS: readonly RowSpec[] = [
   },
   {
     id: 'patches-far',
-    label: 'far patches, age unknown',
+    label: 'far, age unknown',
     layer: 'patches',
     symbol: 'patch-far',
     season: 'shown',
@@ -79,7 +79,7 @@ const SPECS: readonly RowSpec[] = [
   },
   {
     id: 'finds-imprecise',
-    label: 'finds with a poor position',
+    label: 'poor positions',
     layer: 'finds',
     symbol: 'find-imprecise',
     season: 'shown',
@@ -113,7 +113,7 @@ const SPECS: readonly RowSpec[] = [
   },
   {
     id: 'arrows',
-    label: 'edge move (drawn longer than true)',
+    label: 'edge move, drawn long',
     layer: 'arrows',
     symbol: 'arrow',
     season: 'shown',
@@ -225,7 +225,7 @@ const SPECS: readonly RowSpec[] = [
   },
   {
     id: 'carriers',
-    label: 'mowing routes and other carriers',
+    label: 'mowing routes, carriers',
     layer: 'carriers',
     symbol: 'carrier',
     season: null,

@@ -1,5 +1,6 @@
 import { MAP_LAYERS, QUESTION_WORDS, QUESTIONS } from '../../core/desk-view.ts'
 import { askQuestion, chooseBrief, runSeason } from '../state/desk-session.ts'
+import { turnTool } from '../state/measuring.ts'
 import { saveProject } from '../state/saving.ts'
 import { closeLedger, openLedger } from '../state/selecting.ts'
 import { setTheme, setUnits, windowStore } from '../state/window-state.ts'
@@ -34,6 +35,9 @@ export const COMMANDS: readonly Command[] = [
     keys: String(i + 1),
     act: () => askQuestion(question),
   })),
+  { id: 'length', label: 'Measure a length', keys: 'M', act: () => turnTool('length') },
+  { id: 'area', label: 'Measure an area', keys: 'A', act: () => turnTool('area') },
+  { id: 'box', label: 'Select in a box', keys: 'B', act: () => turnTool('box') },
   { id: 'acres', label: 'Units: acres and feet', act: () => setUnits('acres-feet') },
   { id: 'hectares', label: 'Units: hectares and metres', act: () => setUnits('hectares-metres') },
   { id: 'light', label: 'Light paper', act: () => setTheme('light') },

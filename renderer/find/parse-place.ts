@@ -1,14 +1,18 @@
+import { parseGridReference, positionFromUtm } from '../../core/geo/index.ts'
 import type { Position } from '../../core/model/index.ts'
-import { positionFromUtm } from '../map/coordinates.ts'
 
 /**
- * A place from typed coordinates: decimal degrees, degrees with minutes and seconds, or UTM (`23 N 430000 3950000`).
+ * A place from typed coordinates: decimal degrees, degrees with minutes and seconds, UTM (`23 N 430000 3950000`) or a
+ * reference of the national grid with at least a digit each way (`23S MV 3095 5236`).
  * Latitude comes first unless letters say otherwise. Null where the text is no place.
  */
 export function parsePlace(text: string): Position | null {
   const clean = text.trim().toUpperCase()
-  return parseUtm(clean) ?? parseAngles(clean)
+  return parseUtm(clean) ?? parseGrid(clean) ?? parseAngles(clean)
 }
+
+/** A square of 100 km is no place to go to, and its letters may be the start of a name. */
+const parseGrid = (text: string): Position | null => (/\d{2}$|\d\s\d$/.test(text) ? parseGridReference(text) : null)
 
 function parseUtm(text: string): Position | null {
   const match = /^(\d{1,2})\s*([NS])\s+(\d{6}(?:\.\d+)?)\s*(?:M?\s*E)?[\s,]+(\d{1,8}(?:\.\d+)?)\s*(?:M?\s*N)?$/.exec(

@@ -1,7 +1,7 @@
 import { useVirtualizer } from '@tanstack/react-virtual'
-import { type KeyboardEvent, useEffect, useRef, useState } from 'react'
+import { type CSSProperties, type KeyboardEvent, useEffect, useRef, useState } from 'react'
 import type { LedgerTable } from '../../core/desk-view.ts'
-import { formatQuantity } from '../../core/model/index.ts'
+import { formatQuantity, type Quantity } from '../../core/model/index.ts'
 import { selectFeatures } from '../state/selecting.ts'
 import { useWindow } from '../state/use-window.ts'
 import { nextSort, type Sort } from './order-rows.ts'
@@ -9,6 +9,9 @@ import { nextSort, type Sort } from './order-rows.ts'
 const ROW_HEIGHT = 26
 /** The head stays in place above the rows and takes this much of the scroller. */
 const HEAD_HEIGHT = 27
+
+/** Least width of a column by what it holds, CSS pixels; 84 where nothing is said. */
+const COLUMN_WIDTH: Readonly<Partial<Record<Quantity['kind'], number>>> = { text: 104, area: 96, length: 96, date: 92 }
 
 interface Props {
   readonly ledger: LedgerTable
@@ -35,7 +38,8 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
   useEffect(() => {
     if (firstChosen >= 0) virtual.scrollToIndex(firstChosen, { align: 'auto' })
   }, [firstChosen, virtual])
-  const template = `repeat(${ledger.columns.length}, minmax(84px, 1fr))`
+  const template = ledger.columns.map(({ kind }) => `minmax(${COLUMN_WIDTH[kind] ?? 84}px, 1fr)`).join(' ')
+  const width = ledger.columns.reduce((sum, { kind }) => sum + (COLUMN_WIDTH[kind] ?? 84), 0)
   const choose = (at: number, isAdding: boolean) => {
     const fid = ledger.fids[rows[at] ?? -1]
     if (fid === undefined) return
@@ -61,6 +65,7 @@ export function LedgerGrid({ ledger, rows, sort, chosen, onSort }: Props) {
     // biome-ignore lint/a11y/useSemanticElements: a table element cannot hold rows that are only there while in view
     <div
       className="grid"
+      style={{ '--grid-width': `${width}px` } as CSSProperties}
       ref={scroller}
       role="grid"
       aria-label={ledger.title}

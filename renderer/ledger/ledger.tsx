@@ -1,25 +1,12 @@
 import { X } from 'lucide-react'
 import { useMemo, useState } from 'react'
 import { type LedgerTable, MAP_LAYERS, type MapLayerId } from '../../core/desk-view.ts'
+import { LAYER_WORDS } from '../map/layer-words.ts'
 import { closeLedger, openLedger } from '../state/selecting.ts'
 import { useWindow } from '../state/use-window.ts'
 import { IconButton } from '../widgets/icon-button.tsx'
 import { LedgerGrid } from './ledger-grid.tsx'
 import { orderRows, type Sort } from './order-rows.ts'
-
-const LAYER_WORDS: Readonly<Record<MapLayerId, string>> = {
-  parcels: 'Parcels',
-  boundary: 'Boundary',
-  flood: 'Flood extent',
-  searched: 'Searched ground',
-  reference: 'Reference',
-  carriers: 'Carriers',
-  reaches: 'Reaches',
-  patches: 'Patches',
-  finds: 'Finds',
-  clear: 'Not found',
-  arrows: 'Front arrows',
-}
 
 /** The table of one layer under the map; what is selected there is selected on the map. */
 export function Ledger() {

@@ -2,23 +2,26 @@ import { Table2, X } from 'lucide-react'
 import { formatPhrase } from '../../core/model/index.ts'
 import { openLedger, selectFeatures } from '../state/selecting.ts'
 import { useWindow } from '../state/use-window.ts'
-import { windowStore } from '../state/window-state.ts'
+import { type Selection, windowStore } from '../state/window-state.ts'
 import { PhraseText, QuantityText } from '../widgets/figure-text.tsx'
 import { IconButton } from '../widgets/icon-button.tsx'
+import { LAYER_WORDS } from './layer-words.ts'
 
 /** What stands behind the one selected feature, or how many are selected. */
 export function FeatureCardPanel() {
   const card = useWindow(state => state.card)
   const selection = useWindow(state => state.selection)
   const reading = useWindow(state => state.reading)
+  const boxed = useWindow(state => state.boxed)
   if (selection === null) return null
   if (card === null)
-    return selection.fids.length > 1 ? (
+    return selection.fids.length > 1 || boxed !== null ? (
       <aside className="card card-count" aria-label="Selection">
         <span>
-          <span className="figure">{selection.fids.length}</span> selected
+          {LAYER_WORDS[selection.layer]}: <span className="figure">{selection.fids.length}</span> selected
         </span>
         <CardTools layer={selection.layer} />
+        {boxed !== null && boxed.length > 1 && <BoxedLayers boxed={boxed} selection={selection} />}
       </aside>
     ) : null
   return (
@@ -43,6 +46,21 @@ export function FeatureCardPanel() {
         </p>
       ))}
     </aside>
+  )
+}
+
+/** What else the box met: one press selects that instead. */
+function BoxedLayers({ boxed, selection }: { readonly boxed: readonly Selection[]; readonly selection: Selection }) {
+  return (
+    <ul className="card-boxed" aria-label="Also in the box">
+      {boxed.map(one => (
+        <li key={one.layer}>
+          <button type="button" aria-pressed={one.layer === selection.layer} onClick={() => void selectFeatures(one)}>
+            {LAYER_WORDS[one.layer]} <span className="figure">{one.fids.length}</span>
+          </button>
+        </li>
+      ))}
+    </ul>
   )
 }
 

@@ -8,22 +8,27 @@ import {
 } from 'maplibre-gl'
 import mapWorkerUrl from 'maplibre-gl/dist/maplibre-gl-worker.mjs?worker&url'
 import type { LegendRow, MapLayerId } from '../../core/desk-view.ts'
-import type { Box, Reading } from '../../core/model/index.ts'
-import type { RowState, Selection } from '../state/window-state.ts'
+import type { Box, Position, Reading } from '../../core/model/index.ts'
+import type { MapTool, RowState, Selection } from '../state/window-state.ts'
 import { drawHatch } from '../theme/hatches.ts'
 import { type Palette, readPalette } from '../theme/palette.ts'
 import { drawArrowHead } from './arrow-head.ts'
-import { layerStrength } from './legend-state.ts'
+import { type CanvasBox, watchBoxDrags } from './box-drag.ts'
+import { watchContext } from './context-watch.ts'
+import { layerStrength, orderLayers } from './legend-state.ts'
 import {
   arrowLabel,
   buildMapStyle,
   type DrawnLayer,
+  type MapContent,
   opacityFields,
   PICKED,
+  POINTER,
   TILE_SOURCE,
   tileAddress,
 } from './map-style.ts'
 import { hatchName } from './marks.ts'
+import { drawOutlierSign } from './outlier-sign.ts'
 
 export interface Picked {
   readonly layer: MapLayerId
@@ -42,11 +47,12 @@ export interface MapListeners {
   onMove(): void
   onPointer(place: PointerPlace | null, hovered: Picked | null): void
   onPick(picked: Picked | null, isAdding: boolean): void
-}
-
-export interface MapContent {
-  readonly seasons: readonly string[]
-  readonly version: number
+  /** A click while something is measured. */
+  onPlace(place: Position): void
+  onBoxDrawn(box: CanvasBox | null): void
+  onBox(box: Box): void
+  /** The drawing context is gone for good; this map draws no more. */
+  onGone(): void
 }
 
 const HATCHES = [
@@ -58,13 +64,19 @@ const HATCHES = [
   ['upright', 'parcel-mark'],
 ] as const
 
+/** Source layers of signs that stand for a feature of a layer. */
+const SIGNS: Readonly<Partial<Record<MapLayerId, string>>> = { patches: 'patch_marks', arrows: 'arrow_heads' }
+
 setWorkerUrl(new URL(mapWorkerUrl, window.location.href).href)
 
 /** The map on the page, driven by plain calls; throws where the browser has no WebGL 2. */
 export class MapController {
   readonly map: MapLibreMap
   #drawn: readonly DrawnLayer[] = []
-  #content: MapContent = { seasons: [], version: 0 }
+  #content: MapContent = { seasons: [], sources: [], version: 0 }
+  #order: readonly string[] = []
+  #tool: MapTool = 'pick'
+  #isBoxing = false
   #legend: readonly LegendRow[] = []
   #rows: Readonly<Record<string, RowState>> = {}
   #strengths = new Map<string, number>()
@@ -92,6 +104,7 @@ export class MapController {
       maxPitch: 0,
       fadeDuration: 0,
       maxZoom: 20,
+      boxZoom: false,
       renderWorldCopies: false,
       locale: { 'Map.Title': ariaLabel },
     })
@@ -101,12 +114,22 @@ export class MapController {
     this.map.on('move', () => listeners.onMove())
     this.map.on('mousemove', event => this.#point(event))
     this.map.on('mouseout', () => this.#leave())
-    this.map.on('click', event => listeners.onPick(this.#pickAt(event), event.originalEvent.shiftKey))
+    this.map.on('click', event => this.#press(event))
+    watchContext(this.map, () => listeners.onGone())
+    watchBoxDrags(this.map, {
+      mayBegin: event => this.#tool === 'box' || (this.#tool === 'pick' && event.shiftKey),
+      onDraw: box => {
+        this.#isBoxing = box !== null
+        listeners.onBoxDrawn(box)
+      },
+      onDone: box => listeners.onBox(box),
+    })
   }
 
   /** New layers or seasons: tiles are asked for again, the style only changes with the seasons. */
   setContent(content: MapContent): void {
-    const isSame = content.seasons.join('|') === this.#content.seasons.join('|')
+    const partsOf = ({ seasons, sources }: MapContent) => JSON.stringify([seasons, sources])
+    const isSame = partsOf(content) === partsOf(this.#content)
     const before = this.#content.version
     this.#content = content
     if (!isSame) this.#restyle()
@@ -129,6 +152,22 @@ export class MapController {
     this.#writeStrengths()
   }
 
+  /** Legend keys from the top down, as they were moved. */
+  setOrder(order: readonly string[]): void {
+    this.#order = order
+    const top = this.map.getLayersOrder().find(id => id.startsWith(POINTER))
+    if (top === undefined) return
+    for (const id of orderLayers(this.#drawn, order)) if (this.map.getLayer(id)) this.map.moveLayer(id, top)
+  }
+
+  setTool(tool: MapTool): void {
+    this.#tool = tool
+    this.#setHovered(null)
+    this.map.getCanvas().style.cursor = tool === 'pick' ? '' : 'crosshair'
+    if (tool === 'length' || tool === 'area') this.map.doubleClickZoom.disable()
+    else this.map.doubleClickZoom.enable()
+  }
+
   setSelection(selection: Selection | null): void {
     this.#mark(this.#selection, 'selected', false)
     this.#selection = selection
@@ -146,9 +185,11 @@ export class MapController {
   }
 
   #buildStyle() {
-    const built = buildMapStyle(readPalette(), this.#content.seasons, this.#content.version)
-    this.#drawn = built.drawn
-    return built.style
+    const { drawn, style } = buildMapStyle(readPalette(), this.#content)
+    this.#drawn = drawn
+    const place = new Map(orderLayers(drawn, this.#order).map((id, at) => [id, at]))
+    const placeOf = (id: string) => place.get(id) ?? (id.startsWith(POINTER) ? place.size : -1)
+    return { ...style, layers: [...style.layers].sort((a, b) => placeOf(a.id) - placeOf(b.id)) }
   }
 
   #restyle(): void {
@@ -165,6 +206,12 @@ export class MapController {
     }
     if (!this.map.hasImage('arrow-head'))
       this.map.addImage('arrow-head', drawArrowHead(palette.ink, palette.halo), { pixelRatio: 2 })
+    for (const [name, isAgeUnknown] of [
+      ['patch-outlier', false],
+      ['patch-far', true],
+    ] as const)
+      if (!this.map.hasImage(name))
+        this.map.addImage(name, drawOutlierSign(palette.shown, palette.halo, isAgeUnknown), { pixelRatio: 2 })
     this.#strengths.clear()
     this.#writeStrengths()
     this.#writeUnits()
@@ -210,14 +257,23 @@ export class MapController {
       { layers },
     )
     for (const layer of PICKED) {
-      const hit = found.find(feature => feature.sourceLayer === layer && typeof feature.id === 'number')
+      const names = [layer, SIGNS[layer]]
+      const hit = found.find(
+        ({ sourceLayer, id }) => names.includes(sourceLayer as MapLayerId) && typeof id === 'number',
+      )
       if (hit !== undefined) return { layer, fid: hit.id as number }
     }
     return null
   }
 
+  #press(event: MapMouseEvent): void {
+    const { lng, lat } = event.lngLat
+    if (this.#tool === 'length' || this.#tool === 'area') this.#listeners.onPlace([lng, lat])
+    else if (this.#tool === 'pick') this.#listeners.onPick(this.#pickAt(event), event.originalEvent.shiftKey)
+  }
+
   #point(event: MapMouseEvent): void {
-    const hovered = this.map.isMoving() ? null : this.#pickAt(event)
+    const hovered = this.map.isMoving() || this.#isBoxing || this.#tool !== 'pick' ? null : this.#pickAt(event)
     this.#setHovered(hovered)
     const { lng, lat } = event.lngLat
     this.#listeners.onPointer({ longitude: lng, latitude: lat, x: event.point.x, y: event.point.y }, hovered)
@@ -234,6 +290,6 @@ export class MapController {
     if (before !== null) this.#mark({ layer: before.layer, fids: [before.fid] }, 'hovered', false)
     this.#hovered = hovered
     if (hovered !== null) this.#mark({ layer: hovered.layer, fids: [hovered.fid] }, 'hovered', true)
-    this.map.getCanvas().style.cursor = hovered === null ? '' : 'pointer'
+    if (this.#tool === 'pick') this.map.getCanvas().style.cursor = hovered === null ? '' : 'pointer'
   }
 }

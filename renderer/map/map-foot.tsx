@@ -8,6 +8,7 @@ const NOTATION_WORDS: Readonly<Record<Notation, string>> = {
   decimal: 'decimal degrees',
   dms: 'degrees, minutes, seconds',
   utm: 'UTM, WGS 84',
+  usng: 'USNG, WGS 84',
 }
 
 interface Props {

@@ -13,7 +13,8 @@ export const TILE_SOURCE = 'desk'
 export interface DrawnLayer {
   readonly id: string
   readonly mark: Mark
-  readonly season: string | null
+  /** Season or file that it draws; null where its mark is about neither. */
+  readonly part: string | null
   readonly type: Stroke['type']
   readonly opacity: number
 }
@@ -24,11 +25,13 @@ export const tileAddress = (version: number) => `desk://tiles/${version}/{z}/{x}
 export const PICKED: readonly MapLayerId[] = [
   'finds',
   'patches',
+  'clear',
   'arrows',
   'reaches',
   'searched',
   'parcels',
   'carriers',
+  'reference',
 ]
 
 const absolute = (address: string) => new URL(address, window.location.href).href
@@ -38,19 +41,27 @@ export interface MapStyle {
   readonly drawn: readonly DrawnLayer[]
 }
 
-/** The whole style: every mark of every season, all unseen until the legend says otherwise. */
-export function buildMapStyle(palette: Palette, seasons: readonly string[], version: number): MapStyle {
+export interface MapContent {
+  readonly seasons: readonly string[]
+  /** Names of the reference files. */
+  readonly sources: readonly string[]
+  readonly version: number
+}
+
+/** The whole style: every mark of every season and file, all unseen until the legend says otherwise. */
+export function buildMapStyle(palette: Palette, { seasons, sources, version }: MapContent): MapStyle {
   const drawn: DrawnLayer[] = []
   const layers: LayerSpecification[] = [
     { id: 'ground', type: 'background', paint: { 'background-color': palette.land } },
   ]
   for (const mark of MARKS) {
     const strokes = mark.draw(palette)
-    for (const season of mark.seasonColumn === null ? [null] : seasons) {
+    const parts = mark.partColumn === null ? [null] : mark.partColumn === 'source' ? sources : seasons
+    for (const part of parts) {
       strokes.forEach((stroke, n) => {
-        const id = `${mark.layer}/${mark.symbol}/${season ?? ''}/${n}`
-        drawn.push({ id, mark, season, type: stroke.type, opacity: stroke.opacity })
-        layers.push(buildLayer(id, mark, season, stroke))
+        const id = `${mark.layer}/${mark.symbol}/${part ?? ''}/${n}`
+        drawn.push({ id, mark, part, type: stroke.type, opacity: stroke.opacity })
+        layers.push(buildLayer(id, mark, part, stroke))
       })
     }
   }
@@ -69,10 +80,11 @@ export function buildMapStyle(palette: Palette, seasons: readonly string[], vers
   }
 }
 
-function buildLayer(id: string, mark: Mark, season: string | null, stroke: Stroke): LayerSpecification {
+function buildLayer(id: string, mark: Mark, part: string | null, stroke: Stroke): LayerSpecification {
   const tests: Expression[] = []
-  if (season !== null && mark.seasonColumn !== null) tests.push(['==', ['get', mark.seasonColumn], season])
+  if (part !== null && mark.partColumn !== null) tests.push(['==', ['get', mark.partColumn], part])
   if (mark.only !== null) tests.push(mark.only)
+  if (stroke.only !== undefined) tests.push(stroke.only)
   const hidden = Object.fromEntries(opacityFields(stroke.type).map(field => [field, 0]))
   return {
     id,
@@ -101,14 +113,17 @@ export function opacityFields(type: Stroke['type']): readonly OpacityField[] {
   return ['text-opacity', 'icon-opacity']
 }
 
+/** Style layers of the pointer's rings begin with this; they stay on top of every order. */
+export const POINTER = 'pointer/'
+
 /** Rings around what the pointer is over and what is selected, told apart by width as well as by colour. */
 function pointerLayers(palette: Palette): LayerSpecification[] {
   const state = (name: string) => ['boolean', ['feature-state', name], false]
   const strength = ['case', state('selected'), 1, state('hovered'), 0.9, 0]
   const width = ['case', state('selected'), 4, 2.5]
   const color = ['case', state('selected'), palette.focus, palette.ink]
-  const rings = ['patches', 'parcels', 'reaches', 'searched', 'carriers', 'arrows'].map(layer => ({
-    id: `pointer/${layer}`,
+  const rings = ['patches', 'parcels', 'reaches', 'searched', 'carriers', 'reference', 'arrows'].map(layer => ({
+    id: `${POINTER}${layer}`,
     type: 'line',
     source: TILE_SOURCE,
     'source-layer': layer,
@@ -116,15 +131,15 @@ function pointerLayers(palette: Palette): LayerSpecification[] {
     paint: { 'line-color': color, 'line-width': width, 'line-opacity': strength },
   }))
   const dots = ['finds', 'clear'].map(layer => ({
-    id: `pointer/${layer}`,
+    id: `${POINTER}${layer}`,
     type: 'circle',
     source: TILE_SOURCE,
     'source-layer': layer,
     paint: {
-      'circle-radius': 8,
+      'circle-radius': ['interpolate', ['linear'], ['zoom'], 10, 4, 13, 6, 16, 10],
       'circle-opacity': 0,
       'circle-stroke-color': color,
-      'circle-stroke-width': width,
+      'circle-stroke-width': 2.4,
       'circle-stroke-opacity': strength,
     },
   }))

@@ -12,8 +12,8 @@ export type Expression = readonly unknown[]
 export interface Mark {
   readonly layer: MapLayerId
   readonly symbol: string
-  /** Which column holds the season, for marks that are about one. */
-  readonly seasonColumn: 'season' | 'to' | null
+  /** Which column holds the season, or the file, for marks that are about one. */
+  readonly partColumn: 'season' | 'to' | 'source' | null
   readonly only: Expression | null
   readonly draw: (palette: Palette) => readonly Stroke[]
 }
@@ -27,6 +27,7 @@ export interface Stroke {
   /** Source layer where it is not the mark's own. */
   readonly from?: string
   readonly minzoom?: number
+  readonly only?: Expression
 }
 
 export const FONT = 'IBM Plex Sans'
@@ -67,10 +68,10 @@ const mark = (
   layer: MapLayerId,
   symbol: string,
   draw: Mark['draw'],
-  extra: Partial<Pick<Mark, 'only' | 'seasonColumn'>> = {},
-): Mark => ({ layer, symbol, draw, seasonColumn: extra.seasonColumn ?? null, only: extra.only ?? null })
+  extra: Partial<Pick<Mark, 'only' | 'partColumn'>> = {},
+): Mark => ({ layer, symbol, draw, partColumn: extra.partColumn ?? null, only: extra.only ?? null })
 
-const ofSeason = { seasonColumn: 'season' } as const
+const ofSeason = { partColumn: 'season' } as const
 
 const patchMark = (token: 'shown' | 'compared', hatch: Hatch, dash: number[] | null): Mark =>
   mark(
@@ -99,7 +100,7 @@ const patchMark = (token: 'shown' | 'compared', hatch: Hatch, dash: number[] | n
   )
 
 const lookMarks = (prefix: 'look' | 'flood'): Mark[] => {
-  const column = prefix === 'look' ? 'look' : 'flood_look'
+  const [column, token] = prefix === 'look' ? (['look', 'look'] as const) : (['flood_look', 'flood-look'] as const)
   const widths = {
     first: byZoom(9, 3, 13, 6, 17, 14),
     next: byZoom(9, 2.2, 13, 4.4, 17, 10),
@@ -111,8 +112,8 @@ const lookMarks = (prefix: 'look' | 'flood'): Mark[] => {
       `${prefix}-${order}`,
       palette =>
         order === 'first'
-          ? [line(palette.halo, byZoom(9, 5, 13, 9, 17, 19)), line(palette.look, widths.first)]
-          : [line(palette.look, widths[order], { dash: order === 'next' ? [2.4, 0.8] : [0.7, 1.5] })],
+          ? [line(palette.halo, byZoom(9, 5, 13, 9, 17, 19)), line(palette[token], widths.first)]
+          : [line(palette[token], widths[order], { dash: order === 'next' ? [2.4, 0.8] : [0.7, 1.5] })],
       { only: is(column, order) },
     ),
   )
@@ -135,7 +136,45 @@ const dot = (fill: string, ring: string, radius: unknown, width = 1): Stroke => 
   paint: { 'circle-color': fill, 'circle-radius': radius, 'circle-stroke-color': ring, 'circle-stroke-width': width },
 })
 
+/** Width by zoom, times a factor that grows with the order of the stream (Strahler): a headwater is a hair line. */
+const byOrder = (...stops: [zoom: number, width: number][]): Expression => [
+  'interpolate',
+  ['exponential', 1.6],
+  ['zoom'],
+  ...stops.flatMap(([zoom, width]) => [zoom, ['*', width, ORDER_FACTOR]]),
+]
+
+const ORDER_FACTOR: Expression = ['interpolate', ['linear'], ['coalesce', ['get', 'order'], 2], 1, 0.5, 5, 2]
+
 const small = byZoom(10, 0.9, 13, 2, 15, 3.4, 17, 6)
+
+/** What a file brings as points is drawn as dots; a circle layer would otherwise dot every vertex of a line. */
+const referenceMark = (symbol: string, draw: Mark['draw']): Mark =>
+  mark(
+    'reference',
+    symbol,
+    palette =>
+      draw(palette).map(stroke =>
+        stroke.type === 'circle' ? { ...stroke, only: ['==', ['geometry-type'], 'Point'] } : stroke,
+      ),
+    { partColumn: 'source' },
+  )
+
+/** A sign of fixed size over the patch: an outlier is told at any scale, whatever the size of its patch. */
+const outlierMark = (symbol: 'patch-outlier' | 'patch-far', outlier: string): Mark =>
+  mark(
+    'patches',
+    symbol,
+    () => [
+      {
+        type: 'symbol',
+        opacity: 1,
+        from: 'patch_marks',
+        layout: { 'icon-image': symbol, 'icon-allow-overlap': true, 'icon-ignore-placement': true },
+      },
+    ],
+    { ...ofSeason, only: is('outlier', outlier) },
+  )
 
 /** Marks from the ground up: the order of drawing. */
 export const MARKS: readonly Mark[] = [
@@ -144,9 +183,18 @@ export const MARKS: readonly Mark[] = [
     line(palette['water-soft'], 0.8, { dash: [1, 2] }),
   ]),
   mark('parcels', 'parcel', palette => [line(palette.parcel, byZoom(11, 0.35, 14, 0.8, 17, 1.4))]),
-  mark('reference', 'reference', palette => [
+  referenceMark('reference-third', palette => [
+    line(palette.road, byZoom(9, 0.8, 13, 1.8, 17, 5), { dash: [1, 1.4] }),
+    dot(palette.road, palette.land, small),
+  ]),
+  referenceMark('reference-second', palette => [
+    line(palette.road, byZoom(9, 0.8, 13, 1.8, 17, 5), { dash: [5, 1.5] }),
+    dot(palette.land, palette.road, small, 1.4),
+  ]),
+  referenceMark('reference', palette => [
     line(palette.road, byZoom(9, 0.8, 13, 2.2, 17, 8), { opacity: 0.75 }),
     line(palette.land, byZoom(9, 0.2, 13, 1.1, 17, 6)),
+    dot(palette.road, palette.land, small),
   ]),
   mark(
     'searched',
@@ -160,7 +208,7 @@ export const MARKS: readonly Mark[] = [
   mark('boundary', 'boundary', palette => [line(palette.ink, 1.2, { dash: [8, 2, 1.5, 2], opacity: 0.75 })]),
   mark('carriers', 'carrier', palette => [line(palette['ink-soft'], 1.4, { dash: [4, 2] })]),
   mark('reaches', 'reach', palette => [
-    line(palette.water, byZoom(9, 0.7, 13, 1.7, 17, 5)),
+    line(palette.water, byOrder([9, 0.8], [13, 2], [17, 6])),
     {
       ...label(palette, palette.water, ['get', 'name'], {
         'symbol-placement': 'line',
@@ -172,6 +220,8 @@ export const MARKS: readonly Mark[] = [
   ]),
   patchMark('compared', 'diagonal', null),
   patchMark('shown', 'dots', [3, 1.6]),
+  outlierMark('patch-far', 'far'),
+  outlierMark('patch-outlier', 'jump'),
   ...lookMarks('flood'),
   ...lookMarks('look'),
   mark('reaches', 'reach-problem', palette => [line(palette.compared, byZoom(9, 2, 13, 4), { dash: [0.6, 0.9] })], {
@@ -181,7 +231,9 @@ export const MARKS: readonly Mark[] = [
   findMark('find-imprecise', 'imprecise', palette => [
     dot('rgba(0,0,0,0)', palette['ink-soft'], byZoom(10, 3, 14, 7, 17, 16), 1),
   ]),
-  findMark('find-held', 'held', palette => [dot(palette.land, palette.compared, small, 1.6)]),
+  mark('finds', 'find-held', palette => [dot(palette.land, palette.compared, byZoom(10, 2.2, 13, 3.2, 17, 7), 1.8)], {
+    only: is('state', 'held'),
+  }),
   findMark('find', 'counts', palette => [dot(palette.ink, palette.halo, small, 0.7)]),
   findMark('find-single', 'single', palette => [
     dot(palette.shown, palette.halo, byZoom(10, 2.4, 14, 4.4, 17, 8), 1.2),
@@ -206,15 +258,16 @@ export const MARKS: readonly Mark[] = [
       },
       {
         ...label(palette, palette.ink, '', {
-          'text-variable-anchor': ['left', 'right', 'top', 'bottom'],
-          'text-radial-offset': 1,
+          // Beyond the head, so that two arrows that part from one place keep their figures apart.
+          'text-anchor': ['case', ['>=', ['get', 'bearing'], 0], 'left', 'right'],
+          'text-offset': ['case', ['>=', ['get', 'bearing'], 0], ['literal', [0.9, 0]], ['literal', [-0.9, 0]]],
           'text-ignore-placement': true,
         }),
         from: 'arrow_heads',
         minzoom: 11.5,
       },
     ],
-    { seasonColumn: 'to' },
+    { partColumn: 'to' },
   ),
 ]
 

@@ -1,11 +1,14 @@
 import { scaleLinear } from 'd3-scale'
 import { line } from 'd3-shape'
+import type { ReactNode } from 'react'
 import type { SeasonChoice } from '../../core/desk-view.ts'
 import { type Chart, type ChartPoint, formatQuantity, type Reading } from '../../core/model/index.ts'
+import { selectByIds } from '../state/selecting.ts'
 import { useWindow } from '../state/use-window.ts'
 import { HatchStrokes } from '../theme/swatch.tsx'
 import { PhraseText } from '../widgets/figure-text.tsx'
 import { axisUnit } from './axis-unit.ts'
+import { mapLayerOf, useChosenPoints } from './chart-selection.ts'
 
 const WIDTH = 312
 const HEIGHT = 148
@@ -19,11 +22,19 @@ interface Props {
 /** The answer's one chart, with the same figures as a table for those who do not see it. */
 export function AnswerChart({ chart, choice }: Props) {
   const reading = useWindow(state => state.reading)
+  const chosen = useChosenPoints(chart)
+  const isLive = chart.points.some(point => mapLayerOf(point.selection) !== undefined)
   return (
     <section aria-label={chart.title}>
       <h2>{chart.title}</h2>
-      <svg className="chart" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} aria-hidden="true">
-        <ChartBody chart={chart} choice={choice} reading={reading} />
+      <svg
+        className="chart"
+        viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+        role={isLive ? 'group' : undefined}
+        aria-label={chart.title}
+        aria-hidden={isLive ? undefined : true}
+      >
+        <ChartBody chart={chart} choice={choice} reading={reading} chosen={chosen} />
       </svg>
       <ChartTable chart={chart} reading={reading} />
       {chart.note.length > 0 && (
@@ -38,7 +49,13 @@ export function AnswerChart({ chart, choice }: Props) {
 const spread = (point: ChartPoint): number[] =>
   [point.y, point.low, point.high].filter(value => value !== null && value !== undefined)
 
-function ChartBody({ chart, choice, reading }: Props & { readonly reading: Reading }) {
+interface BodyProps extends Props {
+  readonly reading: Reading
+  /** Points that hold a selected feature. */
+  readonly chosen: readonly boolean[]
+}
+
+function ChartBody({ chart, choice, reading, chosen }: BodyProps) {
   const values = chart.points.flatMap(spread).concat(chart.fit === null ? [] : [chart.fit.from[1], chart.fit.to[1]])
   const unit = axisUnit(chart.yKind, Math.max(0, ...values.map(Math.abs)), reading)
   const [low, high] = [Math.min(0, ...values) / unit.size, Math.max(0, ...values) / unit.size]
@@ -68,17 +85,58 @@ function ChartBody({ chart, choice, reading }: Props & { readonly reading: Readi
           d={line()([chart.fit.from, chart.fit.to].map(([px, py]) => [x(px), y(py)])) ?? ''}
         />
       )}
-      {chart.points.map(point => (
-        <g key={point.label} className={`chart-point is-${roleOf(point, choice)}`}>
+      {chart.points.map((point, i) => (
+        <PointGroup key={point.label} point={point} role={roleOf(point, choice)} isChosen={chosen[i] === true}>
+          <rect
+            className="chart-reach"
+            x={x(point.x) - slot}
+            y={EDGE.top}
+            width={slot * 2}
+            height={HEIGHT - EDGE.top}
+          />
           {chart.kind === 'bars' ? (
             <Bar point={point} left={x(point.x) - slot * 0.62} width={slot * 1.24} y={y} choice={choice} />
           ) : (
             <Dot point={point} at={x(point.x)} y={y} />
           )}
           <SlotLabel words={point.label} at={x(point.x)} isTight={slot * 2 < point.label.length * 5.6} />
-        </g>
+        </PointGroup>
       ))}
     </>
+  )
+}
+
+interface PointProps {
+  readonly point: ChartPoint
+  readonly role: 'shown' | 'compared' | 'rest'
+  readonly isChosen: boolean
+  readonly children: ReactNode
+}
+
+/** A point with features behind it is a button that selects them; one with a selected feature is marked. */
+function PointGroup({ point, role, isChosen, children }: PointProps) {
+  const layer = mapLayerOf(point.selection)
+  const className = `chart-point is-${role}${isChosen ? ' is-chosen' : ''}`
+  if (layer === undefined) return <g className={className}>{children}</g>
+  const ids = point.selection!.ids
+  const select = () => void selectByIds(layer, ids, false)
+  return (
+    // biome-ignore lint/a11y/useSemanticElements: a button element cannot stand in a drawing
+    <g
+      className={`${className} is-live`}
+      role="button"
+      tabIndex={0}
+      aria-pressed={isChosen}
+      aria-label={`${point.label}: select ${ids.length} on the map`}
+      onClick={select}
+      onKeyDown={event => {
+        if (event.key !== 'Enter' && event.key !== ' ') return
+        event.preventDefault()
+        select()
+      }}
+    >
+      {children}
+    </g>
   )
 }
 

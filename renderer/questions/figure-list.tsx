@@ -1,20 +1,31 @@
 import { useId, useState } from 'react'
-import { MAP_LAYERS, type MapLayerId } from '../../core/desk-view.ts'
 import type { Figure, Why } from '../../core/model/index.ts'
 import { selectByIds } from '../state/selecting.ts'
 import { QuantityText } from '../widgets/figure-text.tsx'
+import { mapLayerOf } from './chart-selection.ts'
+
+/** More would push the chart and what to do next out of sight. */
+const MOST_SHOWN = 7
 
 /** The figures; an underlined one opens what stands behind it and selects that on the map. */
 export function FigureList({ figures }: { readonly figures: readonly Figure[] }) {
+  const [isWhole, setWhole] = useState(false)
   if (figures.length === 0) return null
+  const isLong = figures.length > MOST_SHOWN + 1
+  const shown = isLong && !isWhole ? figures.slice(0, MOST_SHOWN) : figures
   return (
     <section aria-label="Figures">
       <h2>Figures</h2>
       <ul className="figures">
-        {figures.map(figure => (
+        {shown.map(figure => (
           <FigureRow key={figure.id} figure={figure} />
         ))}
       </ul>
+      {isLong && (
+        <button type="button" className="link figures-more" aria-expanded={isWhole} onClick={() => setWhole(!isWhole)}>
+          {isWhole ? 'Fewer figures' : `${figures.length - MOST_SHOWN} more figures`}
+        </button>
+      )}
     </section>
   )
 }
@@ -45,15 +56,13 @@ function FigureRow({ figure }: { readonly figure: Figure }) {
   )
 }
 
-const mapLayerOf = (why: Why): MapLayerId | undefined => MAP_LAYERS.find(layer => layer === why.selection?.layer)
-
 async function selectBehind(why: Why): Promise<void> {
-  const layer = mapLayerOf(why)
-  if (layer !== undefined && why.selection!.ids.length > 0) await selectByIds(layer, why.selection!.ids)
+  const layer = mapLayerOf(why.selection)
+  if (layer !== undefined) await selectByIds(layer, why.selection!.ids)
 }
 
 function WhyNote({ id, why }: { readonly id: string; readonly why: Why }) {
-  const layer = mapLayerOf(why)
+  const layer = mapLayerOf(why.selection)
   return (
     <div className="why" id={id}>
       <p>{why.formula}</p>
@@ -66,7 +75,7 @@ function WhyNote({ id, why }: { readonly id: string; readonly why: Why }) {
           ))}
         </ul>
       )}
-      {layer !== undefined && why.selection!.ids.length > 0 && (
+      {layer !== undefined && (
         <button type="button" className="link" onClick={() => void selectBehind(why)}>
           Select {why.selection!.ids.length} on the map
         </button>

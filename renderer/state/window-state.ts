@@ -8,7 +8,7 @@ import type {
   QuestionView,
   SeasonChoice,
 } from '../../core/desk-view.ts'
-import type { Box, Reading } from '../../core/model/index.ts'
+import type { Box, Position, Reading } from '../../core/model/index.ts'
 import type { FileToken } from '../../electron/ipc/surface.ts'
 import type { MapContents } from '../worker/messages.ts'
 import { createStore } from './store.ts'
@@ -17,6 +17,8 @@ import { createStore } from './store.ts'
 export type Phase = 'starting' | 'empty' | 'open' | 'broken'
 export type RowState = 'show' | 'dim' | 'hide'
 export type ThemeChoice = 'system' | 'light' | 'dark'
+
+export type MapTool = 'pick' | 'length' | 'area' | 'box'
 
 export interface Selection {
   readonly layer: MapLayerId
@@ -46,7 +48,17 @@ export interface WindowState {
   readonly view: QuestionView | null
   readonly map: MapContents
   readonly rows: Readonly<Record<string, RowState>>
+  /** Legend keys from the top of the drawing down, as they were moved; empty when nobody moved any. */
+  readonly order: readonly string[]
   readonly selection: Selection | null
+  /** What else a drawn box met, layer by layer; null when the selection came another way. */
+  readonly boxed: readonly Selection[] | null
+  /** What a press on the map does: select, measure, or draw a box to select in. */
+  readonly tool: MapTool
+  /** Places of what is measured, or the first corner of a box. */
+  readonly places: readonly Position[]
+  /** A measure that was ended stands until the next place begins another. */
+  readonly isEnded: boolean
   readonly card: FeatureCard | null
   readonly hovered: { readonly layer: MapLayerId; readonly fid: number } | null
   /** Where the map should go next; a new object each time. */
@@ -85,7 +97,12 @@ export const windowStore = createStore<WindowState>({
   view: null,
   map: { version: 0, layers: [] },
   rows: {},
+  order: [],
   selection: null,
+  boxed: null,
+  tool: 'pick',
+  places: [],
+  isEnded: false,
   card: null,
   hovered: null,
   goTo: null,

@@ -13,6 +13,7 @@ const TOKENS = [
   'water',
   'water-soft',
   'look',
+  'flood-look',
   'searched',
   'parcel',
   'parcel-mark',

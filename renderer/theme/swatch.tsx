@@ -1,8 +1,9 @@
 import type { MapLayerId } from '../../core/desk-view.ts'
 import type { Hatch } from '../../core/model/index.ts'
+import { outlierPath } from '../map/outlier-sign.ts'
 
 interface Look {
-  readonly kind: 'area' | 'line' | 'dot'
+  readonly kind: 'area' | 'line' | 'dot' | 'sign'
   readonly token: string
   readonly hatch?: Hatch
   readonly width?: number
@@ -21,16 +22,20 @@ const LOOKS: Readonly<Record<string, Look>> = {
   'parcel-downstream': { kind: 'area', token: 'parcel-mark', hatch: 'upright' },
   flood: { kind: 'area', token: 'water-soft', hatch: 'none', fill: 'flood', dash: '1 2' },
   boundary: { kind: 'line', token: 'ink', width: 1.4, dash: '8 2 1.5 2' },
+  'patch-outlier': { kind: 'sign', token: 'shown' },
+  'patch-far': { kind: 'sign', token: 'shown', dash: '3.4 2.2' },
   reference: { kind: 'line', token: 'road', width: 3 },
+  'reference-second': { kind: 'line', token: 'road', width: 2.4, dash: '7 2.5' },
+  'reference-third': { kind: 'line', token: 'road', width: 2.4, dash: '2.4 3' },
   carrier: { kind: 'line', token: 'ink-soft', width: 1.6, dash: '4 2' },
   reach: { kind: 'line', token: 'water', width: 2 },
   'reach-problem': { kind: 'line', token: 'compared', width: 3, dash: '2 3' },
   'look-first': { kind: 'line', token: 'look', width: 6 },
   'look-next': { kind: 'line', token: 'look', width: 4, dash: '9 3' },
   'look-low': { kind: 'line', token: 'look', width: 2.2, dash: '1.5 3' },
-  'flood-first': { kind: 'line', token: 'look', width: 6 },
-  'flood-next': { kind: 'line', token: 'look', width: 4, dash: '9 3' },
-  'flood-low': { kind: 'line', token: 'look', width: 2.2, dash: '1.5 3' },
+  'flood-first': { kind: 'line', token: 'flood-look', width: 6 },
+  'flood-next': { kind: 'line', token: 'flood-look', width: 4, dash: '9 3' },
+  'flood-low': { kind: 'line', token: 'flood-look', width: 2.2, dash: '1.5 3' },
   find: { kind: 'dot', token: 'ink', fill: 'ink' },
   'find-single': { kind: 'dot', token: 'shown', fill: 'shown', width: 4.5 },
   'find-imprecise': { kind: 'dot', token: 'ink-soft', width: 5 },
@@ -72,6 +77,15 @@ export function Swatch({ symbol, layer }: { readonly symbol: string; readonly la
           />
           {layer === 'arrows' && <path d={`M${WIDTH} ${HEIGHT / 2}l-9-4.5 2 4.5-2 4.5Z`} fill={stroke} />}
         </>
+      )}
+      {look.kind === 'sign' && (
+        <path
+          d={outlierPath(WIDTH / 2, HEIGHT / 2, HEIGHT / 2 - 1)}
+          fill="none"
+          stroke={stroke}
+          strokeWidth={1.8}
+          strokeDasharray={look.dash}
+        />
       )}
       {look.kind === 'dot' && (
         <circle

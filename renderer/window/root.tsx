@@ -1,5 +1,6 @@
 import { I18nProvider } from 'react-aria-components'
 import { Ledger } from '../ledger/ledger.tsx'
+import { Legend } from '../map/legend.tsx'
 import { MapView } from '../map/map-view.tsx'
 import { QuestionSheet } from '../questions/question-sheet.tsx'
 import { SeasonStrip } from '../seasons/season-strip.tsx'
@@ -24,7 +25,10 @@ export function Root() {
         <Masthead />
         {hasOverview && (
           <>
-            <Spine />
+            <div className="left">
+              <Spine />
+              <Legend />
+            </div>
             <main className="middle">
               <MapView />
               <Ledger />

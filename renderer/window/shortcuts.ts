@@ -2,19 +2,27 @@ import { useEffect } from 'react'
 import type { MenuCommand } from '../../electron/ipc/surface.ts'
 import { COMMANDS, turnLedger } from '../find/commands.ts'
 import { chooseBrief } from '../state/desk-session.ts'
+import { endMeasure, leaveTool } from '../state/measuring.ts'
 import { saveProject } from '../state/saving.ts'
 import { selectFeatures } from '../state/selecting.ts'
 import { windowStore } from '../state/window-state.ts'
 
-const isWriting = (target: EventTarget | null) =>
-  target instanceof HTMLElement && target.closest('input, select, textarea, [role="dialog"]') !== null
+/** Where letters are written; a radio button or a box to tick takes none. */
+const WRITING = 'input:not([type="radio"], [type="checkbox"]), select, textarea, [role="dialog"], [role="menu"]'
+
+const isWriting = (target: EventTarget | null) => target instanceof HTMLElement && target.closest(WRITING) !== null
+
+const isButton = (target: EventTarget | null) =>
+  target instanceof HTMLElement && target.closest('button, a, summary, [role="grid"]') !== null
 
 /** Single letters do what the find box offers with the same letter; never while someone writes. */
 export function useShortcuts(): void {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
       if (event.ctrlKey || event.metaKey || event.altKey || isWriting(event.target)) return
-      if (event.key === 'Escape') return void selectFeatures(null)
+      const { tool } = windowStore.get()
+      if (event.key === 'Escape') return tool === 'pick' ? void selectFeatures(null) : leaveTool()
+      if (event.key === 'Enter' && tool !== 'pick' && !isButton(event.target)) return endMeasure()
       if (event.key === '/') {
         event.preventDefault()
         return focusFind()

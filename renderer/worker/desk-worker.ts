@@ -95,7 +95,10 @@ async function answerCall(message: Extract<ToWorker, { kind: 'call' }>): Promise
 function takeLayers(desk: Desk): MapContents {
   const { version, layers } = desk.mapLayers()
   session.tiles = createTileCutter(layers)
-  return { version, layers: layers.map(({ id, layer }) => ({ id, features: layer.featureCount })) }
+  return {
+    version,
+    layers: layers.map(({ id, layer, sources = [] }) => ({ id, features: layer.featureCount, sources })),
+  }
 }
 
 self.onmessage = (event: MessageEvent<ToWorker>) => {

@@ -29,7 +29,11 @@ export interface AssetAddresses {
 /** What `mapLayers` comes to on the page: the columns stay in the worker, only tiles cross. */
 export interface MapContents {
   readonly version: number
-  readonly layers: readonly { readonly id: MapLayerId; readonly features: number }[]
+  readonly layers: readonly {
+    readonly id: MapLayerId
+    readonly features: number
+    readonly sources: readonly string[]
+  }[]
 }
 
 /** Deepest tiles that are cut; nearer views magnify them (0.12 m a tile unit at 36 degrees of latitude). */

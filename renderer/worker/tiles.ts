@@ -2,9 +2,8 @@
  * Cuts vector tiles from columnar layers. Coordinates go to web Mercator once a layer (for the screen only: nothing is
  * measured on them), a static index finds what a tile touches, and each feature is clipped, thinned and rounded.
  */
-import Flatbush from 'flatbush'
 import type { MapLayer, MapLayerId } from '../../core/desk-view.ts'
-import { columnValue, GEOMETRY_KIND, type Layer } from '../../core/geo/index.ts'
+import { type BoxIndex, columnValue, createBoxIndex, GEOMETRY_KIND, type Layer } from '../../core/geo/index.ts'
 import { clipPath, clipRing, type Frame, reversePath, roundPath, thinPath, twiceArea } from './tile-geometry.ts'
 import { TILE_EXTENT, type TileFeature, type TileLayer, type TileValue, writeTile } from './tile-writer.ts'
 
@@ -25,7 +24,9 @@ interface Prepared {
   readonly id: MapLayerId
   readonly layer: Layer
   readonly plane: Float64Array
-  readonly index: Flatbush | null
+  /** Of each feature: west, north, east, south; the other way round where it has no geometry. */
+  readonly boxes: Float64Array
+  readonly index: BoxIndex
   readonly properties: readonly Readonly<Record<string, TileValue>>[]
 }
 
@@ -47,6 +48,7 @@ export function createTileCutter(layers: readonly MapLayer[]): TileCutter {
         if (map.id === 'parcels' && z < FIRST_PARCEL_TILES) continue
         const features = cutLayer(prepare(map), z, x, y)
         cut.push({ name: map.id, features })
+        if (map.id === 'patches') cut.push({ name: 'patch_marks', features: patchMarks(prepare(map), z, x, y) })
         if (map.id === 'arrows') cut.push({ name: 'arrow_heads', features: features.flatMap(arrowHead) })
       }
       const bytes = writeTile(cut)
@@ -65,13 +67,13 @@ function prepareLayer({ id, layer }: MapLayer): Prepared {
     const sine = Math.sin((coords[i + 1]! * Math.PI) / 180)
     plane[i + 1] = 0.5 - Math.log((1 + sine) / (1 - sine)) / (4 * Math.PI)
   }
-  return { id, layer, plane, index: buildIndex(layer, plane), properties: styleProperties(id, layer) }
+  const boxes = boxesOf(layer, plane)
+  return { id, layer, plane, boxes, index: createBoxIndex(boxes), properties: styleProperties(id, layer) }
 }
 
-function buildIndex(layer: Layer, plane: Float64Array): Flatbush | null {
-  if (layer.featureCount === 0) return null
+function boxesOf(layer: Layer, plane: Float64Array): Float64Array {
   const { features, parts, rings } = layer.geometry
-  const index = new Flatbush(layer.featureCount)
+  const boxes = new Float64Array(4 * layer.featureCount)
   for (let f = 0; f < layer.featureCount; f++) {
     let [west, north, east, south] = [2, 2, -2, -2]
     const [from, to] = [rings[parts[features[f]!]!]!, rings[parts[features[f + 1]!]!]!]
@@ -82,18 +84,18 @@ function buildIndex(layer: Layer, plane: Float64Array): Flatbush | null {
       north = Math.min(north, py)
       south = Math.max(south, py)
     }
-    index.add(west, north, east, south)
+    boxes.set([west, north, east, south], 4 * f)
   }
-  index.finish()
-  return index
+  return boxes
 }
 
 /** The columns that a style reads, by layer: nothing else of a file, and no name that a file chose, reaches the map. */
 const STYLE_COLUMNS: Readonly<Partial<Record<MapLayerId, readonly string[]>>> = {
   parcels: ['status'],
   searched: ['season'],
-  reaches: ['look', 'flood_look', 'name', 'problem'],
-  patches: ['season', 'label'],
+  reference: ['source'],
+  reaches: ['look', 'flood_look', 'order', 'name', 'problem'],
+  patches: ['season', 'outlier', 'label'],
   finds: ['season', 'state'],
   clear: ['season'],
   arrows: ['from', 'to', 'label'],
@@ -115,17 +117,15 @@ function styleProperties(id: MapLayerId, layer: Layer): Record<string, TileValue
 }
 
 function cutLayer(prepared: Prepared, z: number, x: number, y: number): TileFeature[] {
-  if (prepared.index === null) return []
   const tiles = 2 ** z
   const reach = MARGIN / TILE_EXTENT
-  const found = prepared.index.search(
+  // In ascending order, which is the order of drawing.
+  const found = prepared.index.search([
     (x - reach) / tiles,
     (y - reach) / tiles,
     (x + 1 + reach) / tiles,
     (y + 1 + reach) / tiles,
-  )
-  // The order of features is the order of drawing; the index gives none.
-  found.sort((a, b) => a - b)
+  ])
   return found.flatMap(f =>
     cutFeature(prepared, f, { scale: tiles * TILE_EXTENT, x: x * TILE_EXTENT, y: y * TILE_EXTENT }),
   )
@@ -180,6 +180,17 @@ function cutRing(path: readonly number[], isOuter: boolean): number[] | null {
   const area = twiceArea(ring)
   if (ring.length < 8 || area === 0) return null
   return area > 0 === isOuter ? ring : reversePath(ring)
+}
+
+/** Outlier patches as points in the middle of their boxes, so that their mark is seen when the patch is too small. */
+function patchMarks({ boxes, properties }: Prepared, z: number, x: number, y: number): TileFeature[] {
+  const scale = 2 ** z * TILE_EXTENT
+  return properties.flatMap((own, f): TileFeature[] => {
+    if (!('outlier' in own)) return []
+    const px = ((boxes[4 * f]! + boxes[4 * f + 2]!) / 2) * scale - x * TILE_EXTENT
+    const py = ((boxes[4 * f + 1]! + boxes[4 * f + 3]!) / 2) * scale - y * TILE_EXTENT
+    return isInside(px) && isInside(py) ? [{ id: f, kind: 'point', paths: [roundPath([px, py])], properties: own }] : []
+  })
 }
 
 /** The end of an arrow as a point that knows its bearing; only in the tile that holds the end. */

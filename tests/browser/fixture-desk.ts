@@ -102,7 +102,7 @@ export function createDesk({ files, host }: Options): Desk {
     async run(settings) {
       const task = createTask(host)
       for (let i = 0; i < 30; i++) {
-        await new Promise(resolve => setTimeout(resolve, state.hasRun ? 120 : 5))
+        await new Promise(resolve => setTimeout(resolve, state.hasRun ? 200 : 5))
         await task.step(i / 30, i < 12 ? 'Drawing outlines' : 'Following the water')
       }
       state.join = Number(settings?.['outline.join_m'] ?? state.join)

@@ -1,10 +1,10 @@
 /** Coordinates of the readout and the find box against a reference library, and tiles against what was put in. */
 import proj4 from 'proj4'
 import { expect, test } from 'vitest'
-import { GeometryBuilder, layerOf } from '../../core/geo/index.ts'
+import { GeometryBuilder, layerOf, positionFromUtm, utmFromPosition } from '../../core/geo/index.ts'
 import { createRandom } from '../../core/stats/index.ts'
 import { parsePlace } from '../../renderer/find/parse-place.ts'
-import { formatPlace, positionFromUtm, utmFromPosition } from '../../renderer/map/coordinates.ts'
+import { formatPlace } from '../../renderer/map/coordinates.ts'
 import { clipPath, clipRing, thinPath, twiceArea } from '../../renderer/worker/tile-geometry.ts'
 import { createTileCutter } from '../../renderer/worker/tiles.ts'
 
@@ -38,6 +38,12 @@ test('a place is written and read back in every notation', () => {
   }
   const utm = parsePlace(formatPlace([-45.7634, 35.7128], 'utm'))!
   expect(utm[0]).toBeCloseTo(-45.7634, 4)
+  expect(formatPlace([-45.7634, 35.7128], 'usng')).toBe('23S MV 30947 52363')
+  const [longitude, latitude] = parsePlace('23S MV 30947 52363')!
+  expect(longitude).toBeCloseTo(-45.7634, 4)
+  expect(latitude).toBeCloseTo(35.7128, 4)
+  expect(formatPlace([10, 85], 'utm')).toBe('–')
+  expect(formatPlace([10, 85], 'usng')).toBe('–')
 })
 
 test.each(['', 'P3', '12', '95 10', '10 N 20 N', '35.7 -45.7 12', '61 N 500000 4000000'])('“%s” is no place', text => {

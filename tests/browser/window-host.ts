@@ -23,7 +23,7 @@ export async function openTestHost(options: TestHostOptions): Promise<TestHost> 
   const tokens = new TokenDesk()
   const path = join(place, 'brief.json')
   if (brief !== null) await writeFile(path, brief)
-  const startup = { version: '0.1.0', locale, brief: brief === null ? null : tokens.give(path) }
+  const startup = { version: '0.1.0', locale, brief: brief === null ? null : tokens.give(path, 'folder') }
   const host = await openWindowHost({ root: folder, tokens, startup })
   return {
     address: host.address,

@@ -103,7 +103,9 @@ test('runs with progress, and a stop leaves the answer as it was', async () => {
   await page.getByRole('button', { name: 'Run the season' }).click()
   const bar = page.getByRole('progressbar', { name: 'Running the season' })
   await poll(async () => Number(await bar.getAttribute('aria-valuenow'))).toBeGreaterThan(5)
-  await page.getByRole('button', { name: 'Stop', exact: true }).click()
+  // By the keyboard: a click would wait until the bar stands still, and the run may be over by then.
+  await page.getByRole('button', { name: 'Stop', exact: true }).focus()
+  await page.keyboard.press('Enter')
   await page.getByText('Stopped. Nothing was changed.').waitFor()
   expect(await answer()).toBe(before)
   await page.getByRole('button', { name: 'Run the season' }).click()
@@ -227,7 +229,7 @@ test('hover names, click opens the card, the readout tells the place', async () 
 
 test('a legend row dims, hides and shows again', async () => {
   await openWindow()
-  const row = page.getByRole('region', { name: 'Legend' }).getByRole('button', { name: /waterways/ })
+  const row = page.getByRole('region', { name: 'Legend' }).getByRole('button', { name: /^waterways/ })
   await poll(() => row.innerText()).toContain('shown')
   await row.click()
   expect(await row.innerText()).toContain('dimmed')
@@ -235,6 +237,129 @@ test('a legend row dims, hides and shows again', async () => {
   expect(await row.innerText()).toContain('hidden')
   await row.click()
   expect(await row.innerText()).toContain('shown')
+})
+
+const legendKeys = () =>
+  page
+    .getByRole('region', { name: 'Legend' })
+    .locator('.legend-label')
+    .evaluateAll(labels => labels.map(label => label.textContent))
+
+test('legend rows move by menu, keyboard and dragging, and go back; reference files have rows of their own', async () => {
+  await openWindow()
+  const usual = await legendKeys()
+  expect(usual).toEqual(expect.arrayContaining(['roads', 'rail']))
+  const at = (label: string) => usual.indexOf(label)
+  expect(at('patches, 2025')).toBeLessThan(at('waterways'))
+  expect(at('waterways')).toBeLessThan(at('roads'))
+  const legend = page.getByRole('region', { name: 'Legend' })
+  await legend.getByRole('button', { name: 'Move roads' }).click()
+  await page.getByRole('menuitem', { name: 'To the top' }).click()
+  await poll(legendKeys).toEqual(['roads', ...usual.filter(label => label !== 'roads')])
+  await legend.getByRole('button', { name: /^roads/ }).focus()
+  await page.keyboard.press('Alt+ArrowDown')
+  await poll(async () => (await legendKeys()).indexOf('roads')).toBe(1)
+  await legend.getByText('drawn under').waitFor({ state: 'attached' })
+  await legend.locator('li', { hasText: 'waterways' }).dragTo(legend.locator('li').first())
+  await poll(async () => (await legendKeys())[0]).toBe('waterways')
+  await ask('How far did it move?')
+  // Its own mark, which was not there to be moved, keeps its usual place on top; what was moved stays moved.
+  await poll(async () => (await legendKeys()).slice(0, 2)).toEqual(['edge move, 2025', 'waterways'])
+  await legend.getByRole('button', { name: 'Usual order' }).click()
+  await poll(async () => (await legendKeys()).indexOf('waterways')).toBeGreaterThan(1)
+})
+
+test('length and area are measured from typed places and clicks; Enter ends, Escape leaves', async () => {
+  await openWindow()
+  await page.getByRole('radio', { name: 'ha m' }).press(' ')
+  await page.keyboard.press('m')
+  const panel = page.getByRole('region', { name: 'Measure a length' })
+  const place = panel.getByLabel('Next place')
+  await place.fill('nowhere')
+  await place.press('Enter')
+  await panel.getByText('Not a place.').waitFor()
+  for (const text of ['35.70 -45.80', '35.71 -45.78']) {
+    await place.fill(text)
+    await place.press('Enter')
+  }
+  // GeographicLib 2.1.2, GeodSolve -i: 2122.9802 m between the two.
+  await poll(() => panel.locator('dd').innerText()).toBe('2.12 km')
+  await place.press('Enter')
+  await poll(() => panel.getByRole('button', { name: 'End' }).count()).toBe(0)
+  await place.press('Escape')
+  await panel.waitFor({ state: 'detached' })
+  await page
+    .getByRole('toolbar', { name: 'Map' })
+    .getByRole('button', { name: /Measure an area/ })
+    .click()
+  const area = page.getByRole('region', { name: 'Measure an area' })
+  for (const text of ['35.70 -45.80', '35.71 -45.78', '35.69 -45.79']) {
+    await area.getByLabel('Next place').fill(text)
+    await page.keyboard.press('Enter')
+  }
+  // GeographicLib 2.1.2, Planimeter: 1506237 m2, 5951.386 m around.
+  await poll(() => area.locator('dd').allInnerTexts()).toEqual(['151 ha', '5.95 km'])
+  await page.keyboard.press('Escape')
+  await page.keyboard.press('m')
+  const canvas = (await page.locator('.map-canvas').boundingBox())!
+  await page.mouse.click(canvas.x + 200, canvas.y + 420)
+  await page.mouse.click(canvas.x + 320, canvas.y + 420)
+  await poll(() => page.locator('.measure-dots').getAttribute('d')).toMatch(/^M.*M.*Z$/)
+  expect(await page.locator('.card').count()).toBe(0)
+  await page.keyboard.press('Enter')
+  await poll(() => panel.getByRole('button', { name: 'End' }).count()).toBe(0)
+  await page.keyboard.press('Escape')
+  await panel.waitFor({ state: 'detached' })
+})
+
+test('a box selects on the map, in the table and in the chart; the other layers in it are one press away', async () => {
+  await openWindow()
+  await page.keyboard.press('t')
+  await page.keyboard.press('b')
+  const panel = page.getByRole('region', { name: 'Select in a box' })
+  for (const [label, text] of [
+    ['First corner', '35.60 -45.90'],
+    ['Opposite corner', '35.80 -45.70'],
+  ] as const) {
+    await panel.getByLabel(label).fill(text)
+    await page.keyboard.press('Enter')
+  }
+  const card = page.getByRole('complementary', { name: 'Selection' })
+  // The whole district: six patches of 2025 and five of 2024.
+  await card.getByText('Patches: 11 selected').waitFor()
+  await poll(() => page.locator('.grid-row.is-chosen').count()).toBe(11)
+  await poll(() => page.getByRole('button', { name: /^2025: select/ }).getAttribute('aria-pressed')).toBe('true')
+  expect(await page.getByRole('button', { name: /^2022: select/ }).getAttribute('aria-pressed')).toBe('false')
+  await card.getByRole('button', { name: /^Reaches/ }).click()
+  await card.getByText(/Reaches: \d+ selected/).waitFor()
+  await page.keyboard.press('Escape')
+  await page.getByRole('button', { name: /^2022: select/ }).press('Enter')
+  await page.getByText('Patches: 5 selected').waitFor()
+  await page.keyboard.press('Escape')
+  const canvas = (await page.locator('.map-canvas').boundingBox())!
+  await page.keyboard.down('Shift')
+  await page.mouse.move(canvas.x + 60, canvas.y + 60)
+  await page.mouse.down()
+  await page.mouse.move(canvas.x + 420, canvas.y + 280, { steps: 4 })
+  await page.locator('.measure-drawing rect').waitFor()
+  await page.mouse.up()
+  await page.keyboard.up('Shift')
+  await page.getByText(/Patches: \d+ selected/).waitFor()
+})
+
+test('a lost drawing context that does not come back is replaced by a new map in the same place', async () => {
+  await openWindow()
+  await page.waitForTimeout(600)
+  const before = await page.locator('.map-frame text').allTextContents()
+  const tiles = await tilesAsked()
+  await page.locator('.maplibregl-canvas').evaluate((canvas: HTMLCanvasElement) => {
+    canvas.dataset['old'] = 'yes'
+    canvas.getContext('webgl2')!.getExtension('WEBGL_lose_context')!.loseContext()
+  })
+  await page.locator('.maplibregl-canvas:not([data-old])').waitFor()
+  await poll(tilesAsked).toBeGreaterThan(tiles)
+  await poll(() => mapColours()).toBeGreaterThan(40)
+  expect(await page.locator('.map-frame text').allTextContents()).toEqual(before)
 })
 
 test('a sheet is previewed and saved as PDF', async () => {
