@@ -1,6 +1,6 @@
 import { randomBytes } from 'node:crypto'
 import { readFile, realpath, stat } from 'node:fs/promises'
-import { join, relative } from 'node:path'
+import { isAbsolute, join, relative } from 'node:path'
 import { decodePath } from '../host/security.ts'
 import { contentType, documentHeaders } from './headers.ts'
 
@@ -22,7 +22,9 @@ export async function readBundled(root: string, target: string): Promise<BundleA
   const type = contentType(file)
   const real = await realpath(file).catch(() => null)
   if (type === undefined || real === null) return missing
-  if (relative(await realpath(root), real).startsWith('..') || !(await stat(real)).isFile()) return missing
+  const way = relative(await realpath(root), real)
+  // On another drive of Windows the way from here is absolute.
+  if (way.startsWith('..') || isAbsolute(way) || !(await stat(real)).isFile()) return missing
   const bytes = await readFile(real)
   const body = type.startsWith('text/html')
     ? new TextEncoder().encode(bytes.toString('utf8').replaceAll(NONCE_PLACE, nonce))

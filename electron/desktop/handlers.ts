@@ -1,5 +1,6 @@
 import { basename, extname, join } from 'node:path'
 import type { BrowserWindow, Dialog, IpcMain, IpcMainInvokeEvent } from 'electron'
+import { ZodError } from 'zod'
 import { describeProblem, InputError } from '../../core/model/index.ts'
 import { writeDurably } from '../files/durable-file.ts'
 import type { TokenDesk } from '../files/token-desk.ts'
@@ -39,20 +40,23 @@ export function registerHandlers(options: HandlerOptions): void {
       defaultPath: options.documents,
     })
     const path = answer.canceled ? undefined : answer.filePaths[0]
-    return path === undefined ? null : tokens.give(path)
+    return path === undefined ? null : tokens.give(path, kind === 'brief' ? 'folder' : 'file')
   })
   handle(CHANNELS.readFile, async args => tokens.read(...CALL_ARGUMENTS.readFile.parse(args)))
   handle(CHANNELS.saveFile, async args => {
     const [suggested, bytes] = CALL_ARGUMENTS.saveFile.parse(args)
-    const name = basename(suggested)
+    const name = safeName(suggested)
     const extension = extname(name).slice(1)
     const answer = await dialog.showSaveDialog(options.window(), {
       defaultPath: join(options.documents, name),
       filters: extension === '' ? [] : [{ name: extension.toUpperCase(), extensions: [extension] }],
     })
     if (answer.canceled || answer.filePath === '') return null
-    await writeDurably(answer.filePath, bytes)
-    return { name: basename(answer.filePath) }
+    const saved = basename(answer.filePath)
+    await writeDurably(answer.filePath, bytes).catch((error: unknown) => {
+      throw saveProblem(saved, error)
+    })
+    return { name: saved }
   })
 }
 
@@ -62,7 +66,22 @@ function isOwnSender(event: IpcMainInvokeEvent, window: BrowserWindow): boolean 
   return frame !== null && frame === window.webContents.mainFrame && isOwnAddress(frame.url)
 }
 
+/** A name for a dialog out of what the page suggests: no folders, nothing hidden, no characters that a system trips over. */
+function safeName(suggested: string): string {
+  const name = basename(suggested.replace(/[\p{C}<>:"|?*\\]/gu, '-')).replace(/^\.+/, '')
+  return name === '' ? 'unnamed' : name
+}
+
+function saveProblem(file: string, error: unknown): InputError {
+  const code = (error as NodeJS.ErrnoException).code ?? 'unknown'
+  const reason = code === 'ENOSPC' ? 'The disk is full' : `It could not be written (${code})`
+  return new InputError({ code: 'file-not-saved', file, reason, remedy: 'Save it in another place.' })
+}
+
+/** The page gets problems in words; anything else may name paths and stays in the log of this process. */
 function plainError(error: unknown): never {
   if (error instanceof InputError) throw new Error(describeProblem(error.problem))
-  throw error
+  if (error instanceof ZodError) throw new Error('Refused: the call came with wrong arguments.')
+  console.error(error)
+  throw new Error('The call failed. The output of the program says why.')
 }

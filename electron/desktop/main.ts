@@ -72,6 +72,6 @@ function startupFor(tokens: TokenDesk): Startup {
   return {
     version: app.getVersion(),
     locale: app.getLocale() || 'en-US',
-    brief: existsSync(path) ? tokens.give(path) : null,
+    brief: existsSync(path) ? tokens.give(path, 'folder') : null,
   }
 }

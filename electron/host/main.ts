@@ -16,7 +16,7 @@ export async function startHost(options: { root: string; brief?: string; port?: 
     startup: {
       version: await readVersion(),
       locale: Intl.DateTimeFormat().resolvedOptions().locale,
-      brief: brief !== undefined && existsSync(brief) ? tokens.give(brief) : null,
+      brief: brief !== undefined && existsSync(brief) ? tokens.give(brief, 'folder') : null,
     },
   })
 }

@@ -21,6 +21,8 @@ export function isSameSecret(given: string | undefined, expected: string): boole
 export function checkRequest(request: IncomingMessage, authority: string): Refusal | null {
   const hosts = request.rawHeaders.filter((_, i) => i % 2 === 0 && request.rawHeaders[i]!.toLowerCase() === 'host')
   if (hosts.length !== 1 || request.headers.host !== authority) return { status: 403, reason: 'Unknown host.' }
+  // Nothing here speaks another protocol; a socket that was let through would be past every gate below.
+  if (request.headers.upgrade !== undefined) return { status: 400, reason: 'No upgrades.' }
   const target = request.url ?? ''
   if (!target.startsWith('/') || target.startsWith('//')) return { status: 400, reason: 'Bad target.' }
   const path = decodePath(target)
@@ -38,8 +40,8 @@ export function checkCall(
 ): Refusal | null {
   if (request.method !== 'POST') return { status: 405, reason: 'Calls are posted.' }
   if (request.headers['sec-fetch-site'] !== 'same-origin') return { status: 403, reason: 'Not from our own page.' }
-  if (!/^application\/(json|octet-stream)(;|$)/.test(request.headers['content-type'] ?? ''))
-    return { status: 415, reason: 'JSON or bytes only.' }
+  if (!/^application\/json *(;|$)/i.test(request.headers['content-type'] ?? ''))
+    return { status: 415, reason: 'JSON only.' }
   if (expected !== null && !isSameSecret(token, expected)) return { status: 403, reason: 'Unknown token.' }
   return null
 }

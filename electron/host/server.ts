@@ -2,6 +2,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import type { AddressInfo } from 'node:net'
 import { describeProblem, InputError } from '../../core/model/index.ts'
 import { readBundled } from '../desktop/bundle.ts'
+import { documentHeaders } from '../desktop/headers.ts'
 import type { TokenDesk } from '../files/token-desk.ts'
 import { CALL_ARGUMENTS } from '../ipc/arguments.ts'
 import { CHANNELS, HOST_BEGIN_CALL, HOST_TOKEN_HEADER, type Startup } from '../ipc/surface.ts'
@@ -20,17 +21,30 @@ export interface WindowHostOptions {
   readonly startup: Startup
   readonly tokens: TokenDesk
   readonly port?: number
+  /** How long a request may take to arrive whole, in milliseconds; half a minute unless told. */
+  readonly patience?: number
 }
 
 const MAX_JSON = 1 << 20
+const PATIENCE_MS = 30_000
 
 /** Serves the window on 127.0.0.1 for machines without Electron's binary: the same page, the same calls, the same rules. */
 export async function openWindowHost(options: WindowHostOptions): Promise<WindowHost> {
   const secrets = { code: newSecret() as string | null, token: newSecret() }
   let authority = ''
-  const server = createServer({ requestTimeout: 30_000, maxHeaderSize: 16_384 }, (request, response) => {
-    answer(request, response, authority, secrets, options).catch(error => {
-      send(response, { status: 500, reason: error instanceof Error ? error.message : 'Failed.' })
+  const patience = options.patience ?? PATIENCE_MS
+  const limits = {
+    requestTimeout: patience,
+    headersTimeout: patience / 3,
+    connectionsCheckingInterval: patience / 6,
+    maxHeaderSize: 16_384,
+  }
+  const server = createServer(limits, (request, response) => {
+    guardResponse(response)
+    answer(request, response, authority, secrets, options).catch((error: unknown) => {
+      // The page learns that it failed; what failed may name paths, which it never sees.
+      if (!request.destroyed) console.error(error)
+      send(response, { status: 500, reason: 'The window host failed at this. Its own output says why.' })
     })
   })
   server.maxConnections = 64
@@ -47,6 +61,12 @@ export async function openWindowHost(options: WindowHostOptions): Promise<Window
   }
 }
 
+/** What every answer carries, refusals and calls too: no other page may embed, read or sniff it. */
+function guardResponse(response: ServerResponse): void {
+  for (const [name, value] of Object.entries(documentHeaders(newSecret()))) response.setHeader(name, value)
+  response.setHeader('Cache-Control', 'no-store')
+}
+
 interface Secrets {
   code: string | null
   readonly token: string
@@ -60,7 +80,10 @@ async function answer(
   options: WindowHostOptions,
 ): Promise<void> {
   const refusal = checkRequest(request, authority)
-  if (refusal) return send(response, refusal)
+  if (refusal) {
+    response.shouldKeepAlive = false
+    return send(response, refusal)
+  }
   const path = decodePath(request.url ?? '')!
   if (!path.startsWith('/api/')) return serveFile(request, response, options.root)
   const call = path.slice('/api/'.length)
@@ -69,6 +92,7 @@ async function answer(
   const blocked = checkCall(request, typeof given === 'string' ? given : undefined, isBegin ? null : secrets.token)
   if (blocked) return send(response, blocked)
   const body = await readJson(request)
+  if (body === TOO_LARGE) return sendAndHangUp(response, { status: 413, reason: 'The call is too large.' })
   if (isBegin) return begin(response, body, secrets)
   await answerCall(call, body, response, options)
 }
@@ -96,11 +120,11 @@ async function answerCall(
   if (!args.success) return send(response, { status: 400, reason: 'Bad arguments.' })
   try {
     const bytes = await options.tokens.read(...args.data)
-    response.writeHead(200, { 'Content-Type': 'application/octet-stream', 'Cache-Control': 'no-store' })
+    response.writeHead(200, { 'Content-Type': 'application/octet-stream' })
     response.end(bytes)
   } catch (error) {
     if (!(error instanceof InputError)) throw error
-    response.writeHead(422, { 'Content-Type': 'application/json', 'Cache-Control': 'no-store' })
+    response.writeHead(422, { 'Content-Type': 'application/json' })
     response.end(JSON.stringify({ problem: error.problem, message: describeProblem(error.problem) }))
   }
 }
@@ -113,12 +137,17 @@ async function serveFile(request: IncomingMessage, response: ServerResponse, roo
   response.end(request.method === 'HEAD' ? undefined : file.body)
 }
 
+const TOO_LARGE = Symbol('too large')
+
+/** The body's value; null where it is no JSON, `TOO_LARGE` as soon as it is known to be. */
 async function readJson(request: IncomingMessage): Promise<unknown> {
+  if (Number(request.headers['content-length'] ?? 0) > MAX_JSON) return TOO_LARGE
   const chunks: Buffer[] = []
   let size = 0
-  for await (const chunk of request as AsyncIterable<Buffer>) {
+  // Left by a `return`, a plain loop would tear the socket down before the refusal is out.
+  for await (const chunk of request.iterator({ destroyOnReturn: false }) as AsyncIterable<Buffer>) {
     size += chunk.length
-    if (size > MAX_JSON) throw new Error('The call is too large.')
+    if (size > MAX_JSON) return TOO_LARGE
     chunks.push(chunk)
   }
   const text = Buffer.concat(chunks).toString('utf8')
@@ -131,15 +160,23 @@ async function readJson(request: IncomingMessage): Promise<unknown> {
 
 function send(response: ServerResponse, refusal: Refusal): void {
   if (response.headersSent) return void response.end()
-  response.writeHead(refusal.status, {
-    'Content-Type': 'text/plain; charset=utf-8',
-    'X-Content-Type-Options': 'nosniff',
-  })
+  response.writeHead(refusal.status, { 'Content-Type': 'text/plain; charset=utf-8' })
   response.end(refusal.reason)
 }
 
+/** A socket that is torn down with bytes still unread takes the refusal with it, so they are let go by for a moment. */
+const LAST_WORDS_MS = 250
+
+/** Refuses and closes the connection soon after, so that what the other side still sends is not taken. */
+function sendAndHangUp(response: ServerResponse, refusal: Refusal): void {
+  response.shouldKeepAlive = false
+  send(response, refusal)
+  response.req.resume()
+  setTimeout(() => response.req.destroy(), LAST_WORDS_MS).unref()
+}
+
 function sendJson(response: ServerResponse, value: unknown): void {
-  response.writeHead(200, { 'Content-Type': 'application/json', 'Cache-Control': 'no-store' })
+  response.writeHead(200, { 'Content-Type': 'application/json' })
   response.end(JSON.stringify(value))
 }
 

@@ -1,6 +1,6 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
-import { join } from 'node:path'
+import { basename, join } from 'node:path'
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import type { HostSurface } from '../../electron/ipc/surface.ts'
@@ -112,13 +112,49 @@ test("a save asks where and writes the bytes; changing one's mind writes nothing
   expect([...readFileSync(target)]).toEqual([0, 1, 2, 255])
 })
 
+test('a save that fails says so in words, without the path, and a suggested name cannot point anywhere', async () => {
+  const target = join(folder, 'no-such-folder', 'saved.gpkg')
+  standIn.control.dialogs.push({ canceled: false, filePath: target }, { canceled: true, filePath: '' })
+  const asked = standIn.control.asked.length
+  const failure = await run(async () => {
+    const surface = window.vinereach!
+    const error = await surface.saveFile('../../.bashrc', Uint8Array.of(1)).catch((caught: Error) => caught.message)
+    await surface.saveFile('..', Uint8Array.of(1))
+    return String(error)
+  })
+  expect(failure).toContain('saved.gpkg')
+  expect(failure).toContain('another place')
+  expect(failure).not.toContain(folder)
+  const suggested = standIn.control.asked.slice(asked).map(options => basename(String(options['defaultPath'])))
+  expect(suggested).toEqual(['bashrc', 'unnamed'])
+})
+
+test('a chosen layer opens itself alone; only a brief opens its folder', async () => {
+  writeFileSync(join(folder, 'layer.csv'), 'lon,lat\n')
+  writeFileSync(join(folder, 'beside.csv'), 'other')
+  standIn.control.dialogs.push({ canceled: false, filePaths: [join(folder, 'layer.csv')] })
+  const read = await run(async () => {
+    const surface = window.vinereach!
+    const chosen = (await surface.chooseFile('layer'))!
+    return {
+      own: new TextDecoder().decode(await surface.readFile(chosen.token)),
+      beside: await surface.readFile(chosen.token, 'beside.csv').then(
+        () => 'read',
+        (error: Error) => error.message,
+      ),
+    }
+  })
+  expect(read.own).toBe('lon,lat\n')
+  expect(read.beside).toContain('Only a brief')
+})
+
 test('calls from foreign or vanished frames and calls with wrong arguments are refused', async () => {
   const own = standIn.control.windows[0]!.webContents.mainFrame
   await expect(standIn.callMain('startup', { url: 'app://bundle/index.html' })).rejects.toThrow('Refused')
   await expect(standIn.callMain('startup', { url: 'https://evil.example/' })).rejects.toThrow('Refused')
   await expect(standIn.callMain('startup', null)).rejects.toThrow('Refused')
-  await expect(standIn.callMain('read-file', own, { path: '/etc/passwd' })).rejects.toThrow()
-  await expect(standIn.callMain('choose-file', own, 'anything')).rejects.toThrow()
+  await expect(standIn.callMain('read-file', own, { path: '/etc/passwd' })).rejects.toThrow('Refused')
+  await expect(standIn.callMain('choose-file', own, 'anything')).rejects.toThrow('Refused')
 })
 
 test('navigation, new windows and the network are denied', async () => {

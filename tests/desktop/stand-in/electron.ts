@@ -19,6 +19,8 @@ interface Prevented {
 export const control = {
   windows: [] as BrowserWindow[],
   dialogs: [] as unknown[],
+  /** What main asked for in each dialog that appeared. */
+  asked: [] as Readonly<Record<string, unknown>>[],
   blocked: [] as string[],
   console: [] as string[],
   permissions: {} as Record<string, (...args: never[]) => unknown>,
@@ -134,7 +136,8 @@ export const ipcMain = {
   },
 }
 
-const nextDialog = async (): Promise<unknown> => {
+const nextDialog = async (_window: unknown, options: Readonly<Record<string, unknown>>): Promise<unknown> => {
+  control.asked.push(options)
   if (control.dialogs.length === 0) throw new Error('A dialog appeared that the test did not expect.')
   return control.dialogs.shift()
 }
