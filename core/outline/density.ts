@@ -1,72 +1,80 @@
 import type { PolygonEngine } from '../geo/index.ts'
-import type { MultiPolygon } from '../model/index.ts'
-import { contourAbove, type Field } from './contour.ts'
+import type { MultiPolygon, OutlineSettings } from '../model/index.ts'
+import {
+  type Bandwidths,
+  estimateDensity,
+  type NodeGrid,
+  normalBandwidths,
+  plugInBandwidths,
+  type WeightedPoints,
+} from '../stats/index.ts'
+import { contourAbove } from './contour.ts'
 import type { Disc } from './discs.ts'
 
-/** Share of the probability mass inside the contour. */
-const MASS = 0.95
-/** Grid cells along the longer side. */
-const CELLS = 96
+/** Grid cells a bandwidth, and along the longer side at most. */
+const CELLS_PER_BANDWIDTH = 8
+const MOST_CELLS = 400
 /** How far beyond the outermost place the field reaches, in bandwidths. */
 const MARGIN = 4
 
 /**
- * The outline of a patch by the density of its places: the contour that holds 95 % of the mass of a Gaussian kernel
+ * The outline of a patch by the density of its places: the contour that holds a share of the mass of a Gaussian kernel
  * density (a weight a report), united with the discs of plants, which lie inside every outline.
- * Fewer than three places, or places in a line, have no spread to speak of: their discs stand.
- * Source: bandwidth by Silverman (1986), Density Estimation, section 4.3.2, a direction:
- * sd x (4 / (4 n))^(1/6) = sd x n^(-1/6) in two dimensions; mass contour by summing cells in order of density.
+ * Fewer than three places, or places in a line, have no spread to speak of: their discs stand. The density knows no edge:
+ * mass that falls beyond water or a boundary stays in the sum, and breaks are cut from the contour afterwards, as they are from a closing.
+ * Source: bandwidths as in core/stats/bandwidth.ts; mass contour by summing cells in order of density.
  */
-export function outlineByDensity(discs: readonly Disc[], infested: MultiPolygon, engine: PolygonEngine): MultiPolygon {
-  const bandwidth = silvermanBandwidth(discs)
-  if (bandwidth === null) return infested
-  const field = buildField(discs, bandwidth)
-  return engine.union([contourAbove(field, massLevel(field.values)), infested])
+export function outlineByDensity(
+  discs: readonly Disc[],
+  infested: MultiPolygon,
+  { settings, engine }: { settings: Pick<OutlineSettings, 'bandwidth' | 'mass'>; engine: PolygonEngine },
+): MultiPolygon {
+  const points = pointsOf(discs)
+  const bandwidths = bandwidthsOf(points, settings.bandwidth)
+  if (bandwidths === null) return infested
+  const grid = gridRound(points, bandwidths)
+  const values = estimateDensity(points, bandwidths, grid)
+  return engine.union([contourAbove({ ...grid, values }, massLevel(values, settings.mass)), infested])
 }
 
-/** Bandwidth in x and y, metres; null where there is no spread. */
-export function silvermanBandwidth(discs: readonly Disc[]): readonly [number, number] | null {
-  const count = discs.reduce((sum, disc) => sum + disc.finds.length, 0)
-  const deviation = (of: (disc: Disc) => number) => {
-    const mean = discs.reduce((sum, disc) => sum + of(disc) * disc.finds.length, 0) / count
-    return Math.sqrt(discs.reduce((sum, disc) => sum + (of(disc) - mean) ** 2 * disc.finds.length, 0) / (count - 1))
+const pointsOf = (discs: readonly Disc[]): Required<WeightedPoints> => ({
+  x: Float64Array.from(discs, disc => disc.x),
+  y: Float64Array.from(discs, disc => disc.y),
+  weight: Float64Array.from(discs, disc => disc.finds.length),
+})
+
+function bandwidthsOf(points: WeightedPoints, rule: OutlineSettings['bandwidth']): Bandwidths | null {
+  if (typeof rule === 'number') return points.x.length < 3 ? null : [rule, rule]
+  return rule === 'plug-in' ? plugInBandwidths(points) : normalBandwidths(points)
+}
+
+function gridRound({ x, y }: WeightedPoints, [hx, hy]: Bandwidths): NodeGrid {
+  let [west, south, east, north] = [Infinity, Infinity, -Infinity, -Infinity]
+  for (let i = 0; i < x.length; i++) {
+    west = Math.min(west, x[i]! - MARGIN * hx)
+    east = Math.max(east, x[i]! + MARGIN * hx)
+    south = Math.min(south, y[i]! - MARGIN * hy)
+    north = Math.max(north, y[i]! + MARGIN * hy)
   }
-  const [sx, sy] = [deviation(disc => disc.x), deviation(disc => disc.y)]
-  if (discs.length < 3 || !(sx > 0.01) || !(sy > 0.01)) return null
-  const factor = count ** (-1 / 6)
-  return [sx * factor, sy * factor]
-}
-
-function buildField(discs: readonly Disc[], [hx, hy]: readonly [number, number]): Field {
-  const west = Math.min(...discs.map(disc => disc.x)) - MARGIN * hx
-  const south = Math.min(...discs.map(disc => disc.y)) - MARGIN * hy
-  const width = Math.max(...discs.map(disc => disc.x)) + MARGIN * hx - west
-  const height = Math.max(...discs.map(disc => disc.y)) + MARGIN * hy - south
-  const cell = Math.max(width, height) / CELLS
-  const columns = Math.ceil(width / cell) + 1
-  const rows = Math.ceil(height / cell) + 1
-  const values = new Float64Array(columns * rows)
-  for (const { x, y, finds } of discs) {
-    for (let row = 0; row < rows; row++) {
-      const dy = (south + row * cell - y) / hy
-      if (Math.abs(dy) > MARGIN) continue
-      for (let column = 0; column < columns; column++) {
-        const dx = (west + column * cell - x) / hx
-        if (Math.abs(dx) <= MARGIN) values[row * columns + column]! += finds.length * Math.exp(-(dx * dx + dy * dy) / 2)
-      }
-    }
+  const cell = Math.max(Math.min(hx, hy) / CELLS_PER_BANDWIDTH, Math.max(east - west, north - south) / MOST_CELLS)
+  return {
+    west,
+    south,
+    cell,
+    columns: Math.ceil((east - west) / cell) + 1,
+    rows: Math.ceil((north - south) / cell) + 1,
   }
-  return { west, south, cell, columns, rows, values }
 }
 
-/** The density above which cells, densest first, hold the share MASS of the sum. */
-export function massLevel(values: Float64Array): number {
-  const sorted = Float64Array.from(values).sort().reverse()
-  const total = sorted.reduce((sum, value) => sum + value, 0)
+/** The density above which cells, densest first, hold a share of the sum. */
+export function massLevel(values: Float64Array, mass: number): number {
+  const sorted = Float64Array.from(values).sort()
+  let total = 0
+  for (const value of sorted) total += value
   let sum = 0
-  for (const value of sorted) {
-    sum += value
-    if (sum >= MASS * total) return value
+  for (let i = sorted.length - 1; i >= 0; i--) {
+    sum += sorted[i]!
+    if (sum >= mass * total) return sorted[i]!
   }
   return 0
 }

@@ -105,8 +105,10 @@ function drawShapes({ discs, closing, settings, engine, breaks, sightings }: Pat
   }
   const infested = valid(engine, closing.close(circles, { half: 0, minimumHole: 0 }).shape, discs.length)
   if (discs.length === 1) return { gross: infested, infested }
-  if (settings.method === 'density') return { gross: outlineByDensity(discs, infested, engine), infested }
-  const gross = valid(engine, closed.shape, discs.length)
+  const gross =
+    settings.method === 'density'
+      ? outlineByDensity(discs, infested, { settings, engine })
+      : valid(engine, closed.shape, discs.length)
   const box = boxOf(gross)
   const crossing = breaks === null || box === undefined ? [] : breaks.within(box)
   if (crossing.length === 0) return { gross, infested }

@@ -82,6 +82,8 @@ function completeBrief(input: BriefInput, file: string): Brief {
       minimumHole: outline.minimum_hole_m2 ?? 0,
       searchRadius: outline.search_radius_m ?? 25,
       joinWaterWidth: outline.join_water_width_m ?? 30,
+      bandwidth: outline.bandwidth ?? 'silverman',
+      mass: outline.mass ?? 0.95,
       draws: outline.draws ?? 40,
       seed: outline.seed ?? 1,
       coverTable: DAUBENMIRE,

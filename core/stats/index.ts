@@ -1,4 +1,6 @@
+export { type Bandwidths, normalBandwidths, plugInBandwidths } from './bandwidth.ts'
 export { clopperPearson, type ShareInterval, wilson } from './binomial-interval.ts'
+export { estimateDensity, type NodeGrid, type WeightedPoints } from './kernel-density.ts'
 export { type LinearFit, linearFit, mean } from './linear-fit.ts'
 export { normalProbability, normalQuantile } from './normal.ts'
 export { quantile, quantileOfSorted, weightedQuantile } from './quantile.ts'

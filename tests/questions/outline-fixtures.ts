@@ -23,6 +23,8 @@ export const SETTINGS: OutlineSettings = {
   minimumHole: 0,
   searchRadius: 25,
   joinWaterWidth: 30,
+  bandwidth: 'silverman',
+  mass: 0.95,
   draws: 40,
   seed: 1,
   coverTable: DAUBENMIRE,

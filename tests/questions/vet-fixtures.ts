@@ -21,6 +21,8 @@ export const OUTLINE: OutlineSettings = {
   minimumHole: 0,
   searchRadius: 25,
   joinWaterWidth: 30,
+  bandwidth: 'silverman',
+  mass: 0.95,
   draws: 100,
   seed: 1,
   coverTable: DAUBENMIRE,
