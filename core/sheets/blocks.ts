@@ -1,4 +1,4 @@
-import type { FontFace, Operator, Rect, TextOperator } from './display-list.ts'
+import { type FontFace, type Operator, type Rect, type SheetTag, type TextOperator, taggedAs } from './display-list.ts'
 import type { SheetFonts } from './fonts.ts'
 import { wrapText } from './wrap.ts'
 
@@ -47,9 +47,13 @@ export function textBlock(text: string, look: TextLook, width: number, fonts: Sh
   return {
     gap,
     height: lines.length * pitch,
-    draw: (x, y) => lines.map((line, i) => textAt(line, x, y + i * pitch + look.size * 0.98, look)),
+    draw: (x, y) => spaced(lines).map((line, i) => textAt(line, x, y + i * pitch + look.size * 0.98, look)),
   }
 }
+
+/** Lines with the space that the break took, so that words stay apart for those who copy or hear them. */
+export const spaced = (lines: readonly string[]): string[] =>
+  lines.map((line, i) => (i + 1 < lines.length ? `${line} ` : line))
 
 export function textAt(
   text: string,
@@ -60,6 +64,12 @@ export function textAt(
 ): TextOperator {
   return { op: 'text', text, x, y, align, ...look }
 }
+
+/** A block as one thing of the page's structure. */
+export const tagBlock = (role: SheetTag['role'], block: Block, alt?: string): Block => ({
+  ...block,
+  draw: (x, y) => [taggedAs(role, block.draw(x, y), alt)],
+})
 
 /** Blocks one under the other as one, so that a heading stays with what it heads. */
 export function stackBlocks(blocks: readonly Block[]): Block {

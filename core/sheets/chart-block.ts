@@ -38,6 +38,15 @@ export function chartTitle(content: SheetContent): string {
   return unit === '' ? chart.title : `${chart.title}, ${unit}`
 }
 
+/** The chart in words: each mark's name and value. */
+export function chartWords(content: SheetContent): string {
+  const { chart } = content
+  if (chart === null) return ''
+  const { marks } = layOutChart(chart, 100, 100, content.reading)
+  const values = marks.flatMap(mark => (mark.y === null ? [] : [`${mark.point.label} ${mark.label}`]))
+  return `${chartTitle(content)}: ${values.join('; ')}.`
+}
+
 interface Corner {
   readonly x: number
   readonly y: number

@@ -80,8 +80,16 @@ export interface TextOperator {
   readonly halo?: string
 }
 
+/** What a group is to a reader who cannot see the page; headings, paragraphs, figures and tables. */
+export interface SheetTag {
+  readonly role: 'H1' | 'H2' | 'P' | 'Figure' | 'Table' | 'TR' | 'TH' | 'TD'
+  /** Words in place of a figure. */
+  readonly alt?: string
+}
+
 export interface GroupOperator {
   readonly op: 'group'
+  readonly tag?: SheetTag
   /** Name of the layer that a viewer may switch. */
   readonly layer?: string
   readonly clip?: Rect
@@ -103,6 +111,13 @@ export const rectLine = ([left, top, right, bottom]: Rect): Float64Array =>
 export function rectPath(rect: Rect, look: Pick<PathOperator, 'fill' | 'stroke'>): PathOperator {
   return { op: 'path', lines: [rectLine(rect)], isClosed: true, ...look }
 }
+
+/** Items as one thing of the page's structure. */
+export const taggedAs = (role: SheetTag['role'], items: readonly Operator[], alt?: string): GroupOperator => ({
+  op: 'group',
+  tag: { role, ...(alt === undefined ? {} : { alt }) },
+  items,
+})
 
 export function linePath(points: readonly number[], stroke: Stroke): PathOperator {
   return { op: 'path', lines: [Float64Array.from(points)], isClosed: false, stroke }

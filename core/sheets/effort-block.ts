@@ -33,6 +33,16 @@ export function effortBlock(content: SheetContent, width: number, type: TypeScal
   }
 }
 
+/** The small maps in words: visits of each season. */
+export function effortWords(content: SheetContent): string {
+  const number = new Intl.NumberFormat(content.reading.locale)
+  const seasons = content.effort.map(({ label, visits }) => {
+    const all = visits.reduce((sum, value) => sum + value, 0)
+    return `${label}: ${number.format(all)} visits in ${number.format(visits.filter(value => value > 0).length)} cells`
+  })
+  return `Visits by square cell. ${seasons.join('; ')}.`
+}
+
 /** Lower bounds of the classes of visits: 1 and rounded quantiles of the cells with visits, of all seasons together. */
 export function visitBreaks(visits: readonly number[]): number[] {
   const seen = visits.filter(value => value >= 1).sort((a, b) => a - b)

@@ -11,6 +11,7 @@ export {
   type PathOperator,
   type Rect,
   type SheetPage,
+  type SheetTag,
   type Stroke,
   type TextOperator,
 } from './display-list.ts'

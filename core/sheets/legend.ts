@@ -132,6 +132,10 @@ export function buildLegend(
   }
 }
 
+/** What the legend says, in its order. */
+export const legendLabels = (content: SheetContent, drawn: ReadonlySet<LegendKey>): string[] =>
+  LEGEND_KEYS.filter(key => drawn.has(key)).map(key => rowFor(key, content).label)
+
 /** Width of the legend in one column, no wider than labels that take two lines need. */
 export function legendWidth(
   content: SheetContent,

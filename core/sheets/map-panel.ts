@@ -2,10 +2,10 @@ import type { WorkingFrame } from '../geo/index.ts'
 import type { Box } from '../model/geometry.ts'
 import type { SheetContent } from '../model/sheet-content.ts'
 import { INK, SOFT_INK } from '../model/symbols.ts'
-import { type Block, type TextLook, textAt } from './blocks.ts'
-import { linePath, type Operator, type Rect } from './display-list.ts'
+import { type Block, spaced, type TextLook, tagBlock, textAt } from './blocks.ts'
+import { linePath, type Operator, type Rect, taggedAs } from './display-list.ts'
 import type { SheetFonts } from './fonts.ts'
-import { buildLegend, type LegendKey, legendWidth, likelyKeys } from './legend.ts'
+import { buildLegend, type Legend, type LegendKey, legendLabels, legendWidth, likelyKeys } from './legend.ts'
 import { drawMapBody } from './map-body.ts'
 import { drawMapFrame, scaleBlock, TICK_ROOM } from './map-furniture.ts'
 import { buildPageTransform, type PageTransform } from './page-transform.ts'
@@ -89,8 +89,18 @@ export function drawMapPanel(setting: PanelSetting, area: Rect, needs: PanelNeed
         rule(under + parts.upper + 3),
         ...parts.notes.draw(left, under + parts.upper + 8),
       ]
-  return { transform, items: [...body.layers, ...drawMapFrame(transform, setting.fonts), ...explained] }
+  const map = [...body.layers, ...drawMapFrame(transform, setting.fonts)]
+  const words = mapWords(setting.content, transform, body.drawn)
+  return { transform, items: [taggedAs('Figure', map, words), ...explained] }
 }
+
+/** The map in words: its scale, and what the legend names. */
+function mapWords(content: SheetContent, { scale }: PageTransform, drawn: ReadonlySet<LegendKey>): string {
+  const number = new Intl.NumberFormat(content.reading.locale)
+  return `Map of ${content.place} at 1:${number.format(scale)}. It shows ${legendLabels(content, drawn).join('; ')}.`
+}
+
+const paragraph = (legend: Legend): Block => tagBlock('P', { gap: 0, ...legend })
 
 function explanation(setting: PanelSetting, transform: PageTransform, width: number, drawn: ReadonlySet<LegendKey>) {
   const { content, fonts, size, pageName } = setting
@@ -100,13 +110,13 @@ function explanation(setting: PanelSetting, transform: PageTransform, width: num
   const sideWide = legendWidth(content, drawn, fonts, size)
   return {
     scaleWide,
-    scale,
-    legend,
+    scale: tagBlock('P', scale),
+    legend: paragraph(legend),
     upper: Math.max(scale.height, legend.height),
     sideWide,
-    sideLegend: buildLegend(content, drawn, sideWide, fonts, size, 1),
-    sideScale: scaleBlock(content, transform, pageName, sideWide, fonts),
-    notes: notesBlock(setting, width),
+    sideLegend: paragraph(buildLegend(content, drawn, sideWide, fonts, size, 1)),
+    sideScale: tagBlock('P', scaleBlock(content, transform, pageName, sideWide, fonts)),
+    notes: tagBlock('P', notesBlock(setting, width)),
   }
 }
 
@@ -117,7 +127,7 @@ function notesBlock({ content, fonts, size }: PanelSetting, width: number): Bloc
   const columns = Math.max(1, Math.round(width / (look.size * 60)))
   const gutter = 14
   const columnWidth = (width - gutter * (columns - 1)) / columns
-  const lines = wrapText(text, look.face, look.size, columnWidth, fonts)
+  const lines = spaced(wrapText(text, look.face, look.size, columnWidth, fonts))
   const perColumn = Math.ceil(lines.length / columns)
   const pitch = look.size * 1.26
   return {

@@ -24,6 +24,13 @@ declare module 'pdfkit' {
     embed(): void
     embedPatternColorSpaces(): void
   }
+  export interface PdfMarkedContent {
+    readonly refs: readonly unknown[]
+  }
+  export interface PdfStructure {
+    add(child: PdfStructure | PdfMarkedContent): this
+    end(): void
+  }
   export default class PDFDocument {
     constructor(options: Record<string, unknown>)
     push(chunk: Uint8Array | null): boolean
@@ -37,6 +44,11 @@ declare module 'pdfkit' {
     readonly _fontFamilies: Record<string, PdfFont>
     addPage(options: Record<string, unknown>): this
     addContent(operators: string): this
+    struct(role: string, options?: { readonly alt?: string }): PdfStructure
+    addStructure(root: PdfStructure): this
+    markContent(tag: string): this
+    markStructureContent(role: string): PdfMarkedContent
+    endMarkedContent(): this
     registerFont(name: string, bytes: Uint8Array): this
     font(name: string): this
     pattern(box: readonly number[], xStep: number, yStep: number, stream: string): PdfPattern

@@ -1,10 +1,10 @@
 import { formatPhrase, type Phrase } from '../model/quantity.ts'
 import type { SheetContent } from '../model/sheet-content.ts'
 import { INK, SEASON_SYMBOLS, SOFT_INK } from '../model/symbols.ts'
-import { type Block, stackBlocks, type TextLook, type TypeScale, textBlock } from './blocks.ts'
+import { type Block, stackBlocks, type TextLook, type TypeScale, tagBlock, textBlock } from './blocks.ts'
 import { AUDIENCE_LINE } from './cautions.ts'
-import { chartBlock, chartTitle } from './chart-block.ts'
-import { effortBlock } from './effort-block.ts'
+import { chartBlock, chartTitle, chartWords } from './chart-block.ts'
+import { effortBlock, effortWords } from './effort-block.ts'
 import type { SheetFonts } from './fonts.ts'
 import { tableBlock } from './table-block.ts'
 
@@ -22,9 +22,9 @@ export function titleBlock({ content, title, width, type, fonts }: Setting): Blo
   const soft: TextLook = { face: 'sans', size: type.body, colour: SOFT_INK }
   const tag: TextLook = { face: 'sans-bold', size: type.body, colour: SEASON_SYMBOLS.compared.stroke }
   return stackBlocks([
-    textBlock(title, { face: 'serif-bold', size: type.title, colour: INK }, width, fonts, 0),
-    textBlock(`${content.place} · data to ${longDate(content)}`, soft, width, fonts, type.body * 0.25),
-    textBlock(AUDIENCE_LINE[content.audience], tag, width, fonts, type.body * 0.15),
+    tagBlock('H1', textBlock(title, { face: 'serif-bold', size: type.title, colour: INK }, width, fonts, 0)),
+    tagBlock('P', textBlock(`${content.place} · data to ${longDate(content)}`, soft, width, fonts, type.body * 0.25)),
+    tagBlock('P', textBlock(AUDIENCE_LINE[content.audience], tag, width, fonts, type.body * 0.15)),
   ])
 }
 
@@ -32,14 +32,19 @@ export function titleBlock({ content, title, width, type, fonts }: Setting): Blo
 export function leadBlock({ content, width, type, fonts }: Setting): Block {
   const soft: TextLook = { face: 'sans', size: type.body, colour: SOFT_INK }
   return stackBlocks([
-    textBlock(
-      headlineWords(content),
-      { face: 'sans-bold', size: type.lead, colour: INK },
-      width,
-      fonts,
-      type.body * 1.1,
+    tagBlock(
+      'P',
+      textBlock(
+        headlineWords(content),
+        { face: 'sans-bold', size: type.lead, colour: INK },
+        width,
+        fonts,
+        type.body * 1.1,
+      ),
     ),
-    ...content.footing.map(phrase => textBlock(words(phrase, content), soft, width, fonts, type.body * 0.4)),
+    ...content.footing.map(phrase =>
+      tagBlock('P', textBlock(words(phrase, content), soft, width, fonts, type.body * 0.4)),
+    ),
   ])
 }
 
@@ -48,16 +53,24 @@ export function detailBlocks(setting: Setting): Block[] {
   const { content, width, type, fonts } = setting
   const body: TextLook = { face: 'sans', size: type.body, colour: INK }
   const soft: TextLook = { face: 'sans', size: type.small, colour: SOFT_INK }
-  const heading = (text: string) => textBlock(text, { ...body, face: 'sans-bold' }, width, fonts, type.body * 1.15)
-  const under = (text: string, look = body) => textBlock(text, look, width, fonts, type.body * 0.2)
+  const heading = (text: string) =>
+    tagBlock('H2', textBlock(text, { ...body, face: 'sans-bold' }, width, fonts, type.body * 1.15))
+  const under = (text: string, look = body) => tagBlock('P', textBlock(text, look, width, fonts, type.body * 0.2))
   const blocks: Block[] = []
   if (content.table.length > 0) blocks.push(tableBlock(content, width, type, fonts))
   const effort = effortBlock(content, width, type, fonts)
-  if (effort !== null) blocks.push(stackBlocks([heading('Where people looked'), effort]))
+  if (effort !== null)
+    blocks.push(stackBlocks([heading('Where people looked'), tagBlock('Figure', effort, effortWords(content))]))
   const chart = chartBlock(content, width, type, fonts)
   if (chart !== null) {
     const note = words(content.chart!.note, content)
-    blocks.push(stackBlocks([heading(chartTitle(content)), chart, ...(note === '' ? [] : [under(note, soft)])]))
+    blocks.push(
+      stackBlocks([
+        heading(chartTitle(content)),
+        tagBlock('Figure', chart, chartWords(content)),
+        ...(note === '' ? [] : [under(note, soft)]),
+      ]),
+    )
   }
   if (content.hindcast !== null) {
     blocks.push(stackBlocks([heading('How last season’s order did'), under(words(content.hindcast, content))]))

@@ -61,7 +61,7 @@ export function drawSeasonReview(
   }
   const first = request.orientation === 'landscape' ? layLandscape(sheet) : layPortrait(sheet)
   const further = layFurther(sheet, first.rest)
-  const pages = [[...first.panel.items, ...first.items], ...further]
+  const pages = [[...first.items, ...first.panel.items], ...further]
   return {
     title: `${sheet.title}, ${content.place}`,
     description: headlineWords(content),

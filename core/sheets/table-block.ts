@@ -1,8 +1,8 @@
 import { formatQuantity, type Quantity } from '../model/quantity.ts'
 import type { SheetContent } from '../model/sheet-content.ts'
 import { INK, SEASON_SYMBOLS, SOFT_INK } from '../model/symbols.ts'
-import { type Block, type TextLook, type TypeScale, textAt } from './blocks.ts'
-import { linePath, type Operator } from './display-list.ts'
+import { type Block, spaced, type TextLook, type TypeScale, textAt } from './blocks.ts'
+import { linePath, type Operator, taggedAs } from './display-list.ts'
 import type { SheetFonts } from './fonts.ts'
 import { wrapText } from './wrap.ts'
 
@@ -49,22 +49,28 @@ export function tableBlock(content: SheetContent, width: number, type: TypeScale
     height: headHeight + laid.reduce((sum, row) => sum + row.height, 0),
     draw(x, y) {
       const items: Operator[] = [linePath([x, y, x + width, y], { colour: INK, width: 0.8 })]
-      for (const [i, column] of columns.entries()) {
+      const heads = columns.map((column, i) => {
         const bold: TextLook = { face: 'sans-bold', size: type.body, colour: SEASON_SYMBOLS[column].stroke }
-        items.push(textAt(content.seasons[column]!, rightOf(x, i), y + pitch, bold, 'end'))
-      }
+        return taggedAs('TH', [textAt(content.seasons[column]!, rightOf(x, i), y + pitch, bold, 'end')])
+      })
+      items.push(taggedAs('TR', [taggedAs('TD', []), ...heads]))
       let top = y + headHeight
       for (const row of laid) {
         items.push(linePath([x, top, x + width, top], { colour: RULE, width: 0.4 }))
         const line = { ...look, colour: row.isMinor ? SOFT_INK : INK }
-        items.push(...row.label.map((text, k) => textAt(text, x, top + pitch * (k + 1) - 0.5, line)))
-        for (const [i, value] of row.values.entries()) {
-          items.push(...value.map((text, k) => textAt(text, rightOf(x, i), top + pitch * (k + 1) - 0.5, line, 'end')))
-        }
+        const at = (k: number) => top + pitch * (k + 1) - 0.5
+        const label = spaced(row.label).map((text, k) => textAt(text, x, at(k), line))
+        const values = row.values.map((value, i) =>
+          taggedAs(
+            'TD',
+            value.map((text, k) => textAt(text, rightOf(x, i), at(k), line, 'end')),
+          ),
+        )
+        items.push(taggedAs('TR', [taggedAs('TH', label), ...values]))
         top += row.height
       }
       items.push(linePath([x, top, x + width, top], { colour: INK, width: 0.5 }))
-      return items
+      return [taggedAs('Table', items)]
     },
   }
 }

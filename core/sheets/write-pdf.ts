@@ -12,9 +12,10 @@ import type {
 } from './display-list.ts'
 import { embedFaces, type OpenedFaces, type SheetFonts } from './fonts.ts'
 import { hatchTile } from './hatch.ts'
+import { createTagger, type Tagger } from './pdf-tags.ts'
 
 /**
- * The pages as PDF 1.7: vector throughout, fonts embedded as subsets, layers as optional content, map frames georeferenced.
+ * The pages as PDF 1.7: vector throughout, fonts embedded as subsets, layers as optional content, text and figures tagged, map frames georeferenced.
  * The same list and fonts give the same bytes (within one host's deflate).
  * Source: ISO 32000-2:2020, 8.11 (optional content), 12.10 (geospatial).
  */
@@ -26,6 +27,7 @@ export function writePdf(list: DisplayList, fonts: SheetFonts): Uint8Array {
     pdfVersion: '1.7',
     lang: list.language,
     displayTitle: true,
+    tagged: true,
     info: {
       Title: list.title,
       Subject: list.description,
@@ -42,7 +44,9 @@ export function writePdf(list: DisplayList, fonts: SheetFonts): Uint8Array {
     layers: new Map(),
     patterns: new Map(),
   }
-  for (const page of list.pages) addPage(pen, page)
+  const tagger = createTagger(document, item => writeOperator(pen, item))
+  for (const page of list.pages) addPage(pen, page, tagger)
+  tagger.end()
   addLayerList(pen)
   document.end()
   return joinBytes(document.chunks ?? [])
@@ -67,12 +71,12 @@ interface Pen {
   readonly patterns: Map<string, PdfPattern>
 }
 
-function addPage(pen: Pen, page: SheetPage): void {
+function addPage(pen: Pen, page: SheetPage, tagger: Tagger): void {
   pen.document.addPage({ size: [page.width, page.height], margin: 0 })
   if (page.georeference !== null) {
     pen.document.page.dictionary.data.VP = [viewportOf(page.georeference, page.height)]
   }
-  for (const item of page.items) writeOperator(pen, item)
+  tagger.write(page.items)
 }
 
 function writeOperator(pen: Pen, item: Operator): void {

@@ -64,6 +64,7 @@ function operatorSvg(scribe: Scribe, item: Operator): string {
 function groupSvg(scribe: Scribe, group: GroupOperator): string {
   const marks: string[] = []
   if (group.layer !== undefined) marks.push(` data-layer="${escaped(group.layer)}"`)
+  if (group.tag?.alt !== undefined) marks.push(` role="img" aria-label="${escaped(group.tag.alt)}"`)
   if (group.clip !== undefined) {
     const [left, top, right, bottom] = group.clip
     const id = `c${++scribe.clips}`

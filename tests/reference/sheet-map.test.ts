@@ -254,7 +254,8 @@ describe.skipIf(!has('gdalinfo') || !has('gdaltransform'))('georeference, as gda
 
 /** Middles of the single finds' diamonds on the map (the legend's own stands outside of the layers). */
 function diamondsOf(list: DisplayList): [number, number][] {
-  const layer = list.pages[0]!.items.find(item => item.op === 'group' && item.layer === 'Finds')
+  const layers = list.pages[0]!.items.flatMap(item => (item.op === 'group' ? item.items : []))
+  const layer = layers.find(item => item.op === 'group' && item.layer === 'Finds')
   if (layer?.op !== 'group') return []
   return [...flatten(layer.items)].flatMap(item => {
     if (item.op !== 'path' || item.lines[0]!.length !== 8) return []

@@ -1,3 +1,4 @@
+import { execFileSync, spawnSync } from 'node:child_process'
 import { readFileSync } from 'node:fs'
 import { beforeAll, describe, expect, it } from 'vitest'
 import { PAGES, type SheetRequest } from '../../core/model/index.ts'
@@ -8,7 +9,9 @@ import {
   type DisplayList,
   drawSeasonReview,
   flatten,
+  type GroupOperator,
   LEAST_SIZE,
+  type Operator,
   openFonts,
   type SheetFonts,
   type TextOperator,
@@ -17,6 +20,7 @@ import {
 } from '../../core/sheets/index.ts'
 import { frame, inventedReview, loadFonts, requestFor } from './invented-review.ts'
 
+const hasPoppler = spawnSync('which', ['pdfinfo']).status === 0
 let fonts: SheetFonts
 beforeAll(() => {
   fonts = loadFonts()
@@ -58,6 +62,11 @@ function faults(list: DisplayList): string[] {
     }
     return found
   })
+}
+
+/** The layers of the map. */
+function layersOf(items: readonly Operator[]): GroupOperator[] {
+  return items.flatMap(item => (item.op !== 'group' ? [] : item.layer === undefined ? layersOf(item.items) : [item]))
 }
 
 /** Content whose words and rows are far more than one page holds. */
@@ -174,8 +183,9 @@ describe('what a season review shows', () => {
   it('leaves no trace of what lies outside the map frame', () => {
     const list = draw(inventedReview())
     const { box } = list.pages[0]!.georeference!
-    for (const item of list.pages[0]!.items) {
-      if (item.op !== 'group') continue
+    const layers = layersOf(list.pages[0]!.items)
+    expect(layers.length).toBeGreaterThan(4)
+    for (const item of layers) {
       for (const one of flatten(item.items)) {
         const points = one.op === 'text' ? [one.x, one.y] : one.lines.flatMap(line => [...line])
         for (let i = 0; i < points.length; i += 2) {
@@ -236,6 +246,21 @@ describe('files of a season review', () => {
     expect(bytes).not.toContain(
       `D:${new Date().getUTCFullYear() + 0}${String(new Date().getUTCMonth() + 1).padStart(2, '0')}${String(new Date().getUTCDate()).padStart(2, '0')}`,
     )
+  })
+
+  // ISO 32000-2, 14.8: heading, paragraphs, figures with words in their place, tables of rows and cells.
+  it.skipIf(!hasPoppler)('carries its structure for readers who cannot see it', () => {
+    const pdf = writePdf(draw(inventedReview()), fonts)
+    const told = execFileSync('pdfinfo', ['-'], { input: pdf, encoding: 'utf8' })
+    expect(told).toMatch(/Tagged:\s+yes/)
+    expect(told).toMatch(/Title:\s+Season review, 2025, Marrow Creek district/)
+    expect(Buffer.from(pdf).toString('latin1')).toContain('/Lang (en-US)')
+    const tree = execFileSync('pdfinfo', ['-struct-text', '-'], { input: pdf, encoding: 'utf8' })
+    expect(tree).toMatch(/^Document\n\s+H1[^\n]*\n\s+"Season review, 2025"/)
+    expect(tree.match(/^\s+Figure/gm)).toHaveLength(3)
+    expect(tree.match(/^\s+TR/gm)).toHaveLength(inventedReview().table.length + 1)
+    expect(tree).toMatch(/TH[^\n]*\n\s+"Gross area"/)
+    expect(tree).toContain('"Where people looked"')
   })
 
   it('keeps text as text in SVG, with its fonts inside unless asked not to', () => {
