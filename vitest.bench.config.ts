@@ -1,5 +1,12 @@
 import { defineConfig } from 'vitest/config'
 
+/** Benchmarks are timed checks, one after the other: equal results are part of them. */
 export default defineConfig({
-  test: { benchmark: { include: ['tests/bench/**/*.bench.ts'] }, testTimeout: 600_000, hookTimeout: 600_000 },
+  test: {
+    include: ['tests/bench/**/*.bench.ts'],
+    fileParallelism: false,
+    disableConsoleIntercept: true,
+    testTimeout: 900_000,
+    hookTimeout: 900_000,
+  },
 })
