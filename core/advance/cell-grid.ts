@@ -11,39 +11,56 @@ interface Place {
   readonly y: number
 }
 
+/** Rings of cells past which all places are looked at instead. */
+const MOST_RINGS = 64
+/** More rows than any frame has cells; columns and rows make one number. */
+const STRIDE = 2 ** 26
+
 /** Builds the grid. Cost: a search looks at the cells that its reach touches. */
 export function createCellGrid<T extends Place>(places: readonly T[], cell: number): CellGrid<T> {
-  const cells = new Map<string, number[]>()
+  const cells = new Map<number, number[]>()
+  const at = (column: number, row: number) => cells.get(column * STRIDE + row) ?? []
   for (const [i, { x, y }] of places.entries()) {
-    const key = `${Math.floor(x / cell)} ${Math.floor(y / cell)}`
+    const key = Math.floor(x / cell) * STRIDE + Math.floor(y / cell)
     const list = cells.get(key)
     if (list) list.push(i)
     else cells.set(key, [i])
   }
-  const within = (x: number, y: number, reach: number): T[] => {
-    const found: number[] = []
-    const [low, high] = [Math.floor((y - reach) / cell), Math.floor((y + reach) / cell)]
-    for (let column = Math.floor((x - reach) / cell); column <= Math.floor((x + reach) / cell); column++) {
-      for (let row = low; row <= high; row++) found.push(...(cells.get(`${column} ${row}`) ?? []))
-    }
-    return found
-      .sort((a, b) => a - b)
-      .map(i => places[i]!)
-      .filter(place => Math.hypot(place.x - x, place.y - y) <= reach)
-  }
-  const nearestOf = (found: readonly T[], x: number, y: number) =>
-    found.reduce((best, place) => Math.min(best, Math.hypot(place.x - x, place.y - y)), Number.POSITIVE_INFINITY)
   return {
-    within,
-    nearestDistance(x, y) {
-      for (let reach = 2 * cell; reach <= WIDEST * cell; reach *= 2) {
-        const nearest = nearestOf(within(x, y, reach), x, y)
-        if (nearest <= reach) return nearest
+    within(x, y, reach) {
+      const found: number[] = []
+      const [left, right] = [Math.floor((x - reach) / cell), Math.floor((x + reach) / cell)]
+      const [low, high] = [Math.floor((y - reach) / cell), Math.floor((y + reach) / cell)]
+      for (let column = left; column <= right; column++) {
+        for (let row = low; row <= high; row++) {
+          for (const i of at(column, row)) if (distanceTo(places[i]!, x, y) <= reach) found.push(i)
+        }
       }
-      return nearestOf(places, x, y)
+      return found.sort((a, b) => a - b).map(i => places[i]!)
+    },
+    nearestDistance(x, y) {
+      const [column, row] = [Math.floor(x / cell), Math.floor(y / cell)]
+      let best = Number.POSITIVE_INFINITY
+      for (let ring = 0; ring <= MOST_RINGS; ring++) {
+        for (const [dx, dy] of ringOf(ring)) {
+          for (const i of at(column + dx, row + dy)) best = Math.min(best, distanceTo(places[i]!, x, y))
+        }
+        if (best <= ring * cell) return best
+      }
+      return places.reduce((least, place) => Math.min(least, distanceTo(place, x, y)), best)
     },
   }
 }
 
-/** Cells of reach past which all places are looked at instead. */
-const WIDEST = 32
+const distanceTo = (place: Place, x: number, y: number): number => Math.hypot(place.x - x, place.y - y)
+
+/** Steps to the cells of a square ring. */
+function* ringOf(ring: number): Generator<readonly [number, number]> {
+  if (ring === 0) yield [0, 0]
+  for (let k = -ring; k < ring; k++) {
+    yield [k, -ring]
+    yield [ring, k]
+    yield [-k, ring]
+    yield [-ring, -k]
+  }
+}

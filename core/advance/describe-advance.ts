@@ -1,7 +1,8 @@
-import type { AdvanceAnswer, Answer, OutlierPatch, OutlierRoute, Phrase, Quantity } from '../model/index.ts'
+import type { AdvanceAnswer, Answer, OutlierPatch, OutlierRoute, Phrase, Quantity, RateKind } from '../model/index.ts'
 import { RATE_KINDS } from '../model/index.ts'
 import { advanceChart } from './advance-chart.ts'
 import { advanceFigures } from './advance-figures.ts'
+import { disagreements, leadReason } from './compare-rates.ts'
 import { ELONGATED } from './rates.ts'
 import { type Span, spanBetween } from './span.ts'
 
@@ -96,12 +97,36 @@ function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
     ])
   }
   if (answer.leads === null) phrases.push([noLeadReason(answer)])
+  phrases.push(...disagreementPhrases(answer))
   if (answer.elongation !== null && answer.elongation > ELONGATED) {
     phrases.push([
       `Patches are long and thin (length over width ${answer.elongation.toFixed(1)}), so the rate that assumes a round front is not led with.`,
     ])
   }
   return phrases
+}
+
+/** The leading rate against those whose intervals do not meet its own; without a lead, that some pair does not. */
+function disagreementPhrases(answer: AdvanceAnswer): Phrase[] {
+  const pairs = disagreements(answer)
+  const { leads } = answer
+  const others = pairs.flatMap(([one, other]) => (one === leads ? [other] : other === leads ? [one] : []))
+  if (pairs.length === 0 || (leads !== null && others.length === 0)) return []
+  if (leads === null)
+    return [['The rates disagree: the intervals of some do not meet. Each stands with what it assumes.']]
+  const names = others.map(kind => SHORT[kind]).join(', ')
+  return [
+    [`The rates disagree: the leading one and ${names} have intervals that do not meet. ${leadReason(answer) ?? ''}`],
+  ]
+}
+
+const SHORT: Readonly<Record<RateKind, string>> = {
+  radial_m_per_year: 'the area-equivalent radius',
+  distance_m_per_year: 'the farthest edge',
+  distance_quantile_m_per_year: 'the newly infested places',
+  displacement_m_per_year: 'the displacement of the outlines',
+  edge_move_m_per_year: 'the edge move',
+  along_water_m_per_year: 'the distance along the water',
 }
 
 function noLeadReason(answer: AdvanceAnswer): string {

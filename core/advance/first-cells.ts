@@ -46,6 +46,12 @@ export function findFirstCells({ patchesBySeason, years, cell, isJump }: FirstCe
     .map(({ x, y, count, year, isJump: jumped }) => ({ x: x / count, y: y / count, year, isJump: jumped }))
 }
 
+/** At most `most` of the cells, every so many in their order, so that they lie over all of the ground. */
+export function sampleCells(cells: readonly FirstCell[], most: number): readonly FirstCell[] {
+  if (cells.length <= most) return cells
+  return Array.from({ length: most }, (_, i) => cells[Math.floor((i * cells.length) / most)]!)
+}
+
 interface Sum {
   readonly column: number
   readonly row: number

@@ -1,11 +1,14 @@
 import { azimuthBetween, type WorkingFrame } from '../geo/index.ts'
 import type { FirstSeenPlace, FirstSeenSurface, Task } from '../model/index.ts'
 import { createRandom, type Random } from '../stats/index.ts'
-import { createCellGrid } from './cell-grid.ts'
+import { type CellGrid, createCellGrid } from './cell-grid.ts'
 import type { FirstCell } from './first-cells.ts'
 
-/** Neighbourhood of a place, in cells. Source: by trial on round fronts. */
-const REACH_IN_CELLS = 6
+/**
+ * Neighbourhoods of a place, in cells: the smallest that holds enough is taken, because a plane laid over a whole round
+ * patch is flat. Source: by trial on round fronts of 10-100 m a year.
+ */
+const REACHES_IN_CELLS = [3, 4, 6, 9, 12] as const
 /** Neighbours and seasons among them that a speed needs. Source: common practice, no source. */
 const [FEWEST_NEIGHBOURS, FEWEST_SEASONS] = [10, 3]
 /** Draws with the neighbours resampled, and how well their directions must agree (length of the mean unit vector). */
@@ -23,8 +26,8 @@ export interface FirstSeenInput {
 /**
  * When each place was first seen infested, smoothed, and where the front went there and how fast.
  *
- * At each cell a plane t = a + b x + c y is fitted to the years of first sight within six cells, nearer ones weighing
- * more; a is the smoothed year, the front runs along (b, c), at 1 / |(b, c)|. A place has no speed where data are thin:
+ * At each cell a plane t = a + b x + c y is fitted to the years of first sight around it (3 to 12 cells, as few as hold ten
+ * neighbours of three seasons), nearer ones weighing more; a is the smoothed year, the front runs along (b, c), at 1 / |(b, c)|. A place has no speed where data are thin:
  * under ten neighbours or three seasons among them, or where the direction does not hold when neighbours are drawn again
  * (seeded). Jumps are left out.
  * Source: local regression with tricube weights, Cleveland (1979) JASA 74:829-836; that the front passes along the
@@ -40,7 +43,7 @@ export async function buildFirstSeen(
   const places: FirstSeenPlace[] = []
   for (const [i, { x, y, year }] of known.entries()) {
     if (i % CHUNK === 0) await task.step(i / known.length, 'When each place was first seen')
-    const near = grid.within(x, y, REACH_IN_CELLS * cell).map(one => weigh(one, x, y, REACH_IN_CELLS * cell))
+    const near = neighboursOf(grid, x, y, cell)
     const plane = fitPlane(near)
     const [longitude, latitude] = frame.toGlobe(x, y)
     const front = plane === null ? THIN : frontOf(near, plane, random)
@@ -56,6 +59,19 @@ interface Neighbour {
   readonly year: number
   readonly weight: number
 }
+
+function neighboursOf(grid: CellGrid<FirstCell>, x: number, y: number, cell: number): Neighbour[] {
+  let near: Neighbour[] = []
+  for (const cells of REACHES_IN_CELLS) {
+    const reach = cells * cell
+    near = grid.within(x, y, reach).map(one => weigh(one, x, y, reach))
+    if (isEnough(near)) break
+  }
+  return near
+}
+
+const isEnough = (near: readonly Neighbour[]): boolean =>
+  near.length >= FEWEST_NEIGHBOURS && new Set(near.map(({ year }) => year)).size >= FEWEST_SEASONS
 
 function weigh({ x, y, year }: FirstCell, x0: number, y0: number, reach: number): Neighbour {
   const [dx, dy] = [x - x0, y - y0]
@@ -100,9 +116,8 @@ const THIN = { speed: null } as const
 
 /** Speed along the gradient; none where data are thin or the direction does not hold. */
 function frontOf(near: readonly Neighbour[], plane: Plane, random: Random): Pick<FirstSeenPlace, 'speed'> {
-  const seasons = new Set(near.map(({ year }) => year)).size
   const slope = Math.hypot(plane.gx, plane.gy)
-  if (near.length < FEWEST_NEIGHBOURS || seasons < FEWEST_SEASONS || !(slope > 0)) return THIN
+  if (!isEnough(near) || !(slope > 0)) return THIN
   let [sumX, sumY] = [0, 0]
   for (let draw = 0; draw < DRAWS; draw++) {
     const again = fitPlane(near.map(() => near[random.integer(near.length)]!))

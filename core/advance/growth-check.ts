@@ -1,11 +1,14 @@
 import type { GrowthCheck } from '../model/index.ts'
 import { linearFit } from '../stats/index.ts'
 import { createCellGrid } from './cell-grid.ts'
-import type { FirstCell } from './first-cells.ts'
+import { type FirstCell, sampleCells } from './first-cells.ts'
 
 const SEASONS_FOR_GROWTH = 3
 /** Newly infested places under which their scatter says nothing. Source: common practice, no source. */
 const FEWEST_PLACES = 10
+
+/** Newly infested places of a season that are measured at most. */
+const MOST_PLACES = 1000
 
 export interface GrowthInput {
   readonly years: readonly number[]
@@ -68,8 +71,8 @@ function measureScatter(cells: readonly FirstCell[], cell: number): Scatter {
       cell,
     )
     const since = year - years[i - 1]!
-    for (const { x, y, isJump, year: own } of cells) {
-      if (own !== year || isJump) continue
+    const newer = cells.filter(one => one.year === year && !one.isJump)
+    for (const { x, y } of sampleCells(newer, MOST_PLACES)) {
       sum += older.nearestDistance(x, y) ** 2 / (4 * since)
       places++
     }

@@ -59,7 +59,7 @@ export interface AdvanceInput {
 /** Metres. Source: common practice, no source. */
 const BANK_DISTANCE = 30
 /** Side of a cell of first sight, in steps along the boundary. */
-const CELL_IN_STEPS = 2
+const CELL_IN_STEPS = 0.5
 
 /** Measures how far and how fast the edge moved, season by season. */
 export async function measureAdvance(input: AdvanceInput, task: Task): Promise<AdvanceAnswer> {

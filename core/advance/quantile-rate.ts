@@ -1,11 +1,13 @@
 import type { Rate } from '../model/index.ts'
 import { quantileRegression, studentTQuantile } from '../stats/index.ts'
-import type { FirstCell } from './first-cells.ts'
+import { type FirstCell, sampleCells } from './first-cells.ts'
 import type { Origins } from './origins.ts'
 import { sectorOf } from './sectors.ts'
 
 /** The share of newly infested places that the front leaves behind it. */
 const TAU = 0.9
+/** Places that the line is laid through at most: more change it little and cost much. */
+const MOST_PLACES = 600
 /** Sectors that are left out in turn; neighbours in one direction are not independent, directions nearly are. */
 const FEWEST_SECTORS = 3
 const METHOD =
@@ -28,7 +30,7 @@ export function rateFromQuantile(cells: readonly FirstCell[], origins: Origins |
       n: cells.length,
       reason: `A rate needs 3 seasons with newly infested places; there are ${seasons}.`,
     }
-  const known = cells.map(({ x, y, year }) => {
+  const known = sampleCells(cells, MOST_PLACES).map(({ x, y, year }) => {
     const { distance, azimuth } = origins.locate(x, y)
     return { distance, year, sector: sectorOf(azimuth, sectors) }
   })

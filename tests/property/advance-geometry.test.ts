@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { walkRing } from '../../core/advance/boundary-points.ts'
+import { createCellGrid } from '../../core/advance/cell-grid.ts'
 import { lengthToWidth } from '../../core/advance/elongation.ts'
 import { evenDiscVariance, evenStripLength, farPairVariance } from '../../core/advance/even-scatter.ts'
 import { createExtent } from '../../core/advance/extent.ts'
@@ -173,6 +174,26 @@ describe('even scatter from pairs that lie apart', () => {
         )
         expect(pairs / variance).toBeCloseTo(1, 9)
       }),
+    )
+  })
+})
+
+describe('places in a grid', () => {
+  it('are those that a look at every one finds', () => {
+    const place = fc.record({ x: metres(3000), y: metres(3000) })
+    fc.assert(
+      fc.property(
+        fc.array(place, { maxLength: 40 }),
+        place,
+        fc.double({ min: 0, max: 900, noNaN: true }),
+        (places, { x, y }, reach) => {
+          const grid = createCellGrid(places, 25)
+          const distance = (one: { x: number; y: number }) => Math.hypot(one.x - x, one.y - y)
+          expect(grid.within(x, y, reach)).toEqual(places.filter(one => distance(one) <= reach))
+          expect(grid.nearestDistance(x, y)).toBe(Math.min(Number.POSITIVE_INFINITY, ...places.map(distance)))
+        },
+      ),
+      { numRuns: 60 },
     )
   })
 })

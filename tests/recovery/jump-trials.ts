@@ -49,7 +49,7 @@ async function runOnce(count: number, engine: PolygonEngine, random: Random, sco
   const newer = misplaced({ ...grown, finds: [...grown.finds, ...jumps], visits: [] }, random)
   const seasons = [seasonOf(2023), seasonOf(2024)]
   const sightings = [older, newer]
-  const patchesBySeason = []
+  const patchesBySeason: (readonly Patch[])[] = []
   for (const one of sightings) {
     const input = { sightings: one, settings: outlineSettings(), frame, engine }
     const none = { clearGround: [], joinBreaks: null, isComputingIntervals: false }
