@@ -143,8 +143,8 @@ export function createDesk(options: DeskOptions): Desk {
     sheets: () =>
       opened().brief.sheets.map(({ id, kind, page, audience, title }) => ({
         id,
-        title: title ?? kind.replace('-', ' '),
-        page,
+        title: title ?? capital(kind.replace('-', ' ')),
+        page: /^a\d$/.test(page) ? page.toUpperCase() : capital(page),
         audience,
       })),
     async drawSheet(id, format) {
@@ -198,6 +198,8 @@ function stateOf(parts: Omit<DeskState, 'report' | 'place'>): DeskState {
     },
   }
 }
+
+const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1)
 
 function overviewOf(state: DeskState): Overview {
   return {

@@ -14,7 +14,8 @@ export function buildCard(state: DeskState, layerId: MapLayerId, layer: Layer, f
   const cells = ledger.rows[at] ?? []
   const rows = ledger.columns.flatMap((column, i): { label: string; quantity: Quantity }[] => {
     const value = cells[i] ?? null
-    return value === null ? [] : [{ label: column.label, quantity: { kind: column.kind, value } }]
+    // The title says the name.
+    return value === null || column.id === 'id' ? [] : [{ label: column.label, quantity: { kind: column.kind, value } }]
   })
   const id = ledger.ids[at] ?? String(fid + 1)
   return {

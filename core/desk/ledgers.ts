@@ -164,12 +164,10 @@ const COUNTS_WORDS: Readonly<Record<string, string>> = {
 }
 
 function reportLedger(asked: Asked): LedgerTable {
-  const { state, id, layer, choice } = asked
+  const { state, id, layer, choice, only } = asked
   const nameOf = namesOf(state, id, layer)
-  const reports = Array.from({ length: layer.featureCount }, (_, fid) => {
-    const reportId = nameOf(fid)
-    return { fid, id: reportId, row: state.report(reportId) }
-  })
+  const fids = only === null ? Array.from({ length: layer.featureCount }, (_, fid) => fid) : [only]
+  const reports = fids.map(fid => ({ fid, id: nameOf(fid), row: state.report(nameOf(fid)) }))
   type Found = NonNullable<(typeof reports)[number]['row']>
   const states = findColumn(layer, 'state')
   const stateOf = (fid: number) => (states ? String(columnValue(states, fid)) : '')

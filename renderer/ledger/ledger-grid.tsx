@@ -11,7 +11,7 @@ const ROW_HEIGHT = 26
 const HEAD_HEIGHT = 27
 
 /** Least width of a column by what it holds, CSS pixels; 84 where nothing is said. */
-const COLUMN_WIDTH: Readonly<Partial<Record<Quantity['kind'], number>>> = { text: 104, area: 96, length: 96, date: 92 }
+const COLUMN_WIDTH: Readonly<Partial<Record<Quantity['kind'], number>>> = { text: 104, area: 118, length: 96, date: 92 }
 
 interface Props {
   readonly ledger: LedgerTable

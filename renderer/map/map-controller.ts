@@ -67,6 +67,8 @@ const HATCHES = [
 /** Source layers of signs that stand for a feature of a layer. */
 const SIGNS: Readonly<Partial<Record<MapLayerId, string>>> = { patches: 'patch_marks', arrows: 'arrow_heads' }
 
+const isPlacedBySeason = ({ type, mark }: DrawnLayer) => type === 'symbol' && mark.partColumn !== null
+
 setWorkerUrl(new URL(mapWorkerUrl, window.location.href).href)
 
 /** The map on the page, driven by plain calls; throws where the browser has no WebGL 2. */
@@ -228,6 +230,9 @@ export class MapController {
       this.#strengths.set(layer.id, strength)
       for (const field of opacityFields(layer.type))
         this.map.setPaintProperty(layer.id, field, layer.opacity * strength)
+      // Words of seasons that are not seen would still keep others from their place.
+      if (isPlacedBySeason(layer))
+        this.map.setLayoutProperty(layer.id, 'visibility', layer.opacity * strength > 0 ? 'visible' : 'none')
     }
     this.#seen = seen
   }

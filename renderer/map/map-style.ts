@@ -93,7 +93,7 @@ function buildLayer(id: string, mark: Mark, part: string | null, stroke: Stroke)
     'source-layer': stroke.from ?? mark.layer,
     ...(stroke.minzoom === undefined ? {} : { minzoom: stroke.minzoom }),
     ...(tests.length === 0 ? {} : { filter: ['all', ...tests] as unknown as FilterSpecification }),
-    layout: stroke.layout ?? {},
+    layout: { ...stroke.layout, ...(stroke.type === 'symbol' && part !== null ? { visibility: 'none' } : {}) },
     paint: { ...stroke.paint, ...hidden },
   } as LayerSpecification
 }

@@ -99,6 +99,7 @@ function startController(container: HTMLElement, faces: Faces): MapController | 
     )
     held.controller = controller
     controller.map.on('load', showWindow)
+    controller.map.on('idle', showWindow)
     controller.map.on('resize', showWindow)
     controller.map.on('error', event => showFailure(event.error))
     return controller

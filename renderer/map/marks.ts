@@ -88,10 +88,10 @@ const patchMark = (token: 'shown' | 'compared', hatch: Hatch, dash: number[] | n
       ),
       {
         ...label(palette, palette[token], ['get', 'label'], {
-          'text-ignore-placement': true,
           'text-variable-anchor': ['bottom-left', 'bottom-right', 'top-left', 'top-right'],
           'text-radial-offset': 0.9,
         }),
+        from: 'patch_marks',
         opacity: token === 'shown' ? 1 : 0,
         minzoom: 12.2,
       },
@@ -261,7 +261,6 @@ export const MARKS: readonly Mark[] = [
           // Beyond the head, so that two arrows that part from one place keep their figures apart.
           'text-anchor': ['case', ['>=', ['get', 'bearing'], 0], 'left', 'right'],
           'text-offset': ['case', ['>=', ['get', 'bearing'], 0], ['literal', [0.9, 0]], ['literal', [-0.9, 0]]],
-          'text-ignore-placement': true,
         }),
         from: 'arrow_heads',
         minzoom: 11.5,

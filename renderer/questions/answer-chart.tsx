@@ -8,6 +8,7 @@ import { useWindow } from '../state/use-window.ts'
 import { HatchStrokes } from '../theme/swatch.tsx'
 import { PhraseText } from '../widgets/figure-text.tsx'
 import { axisUnit } from './axis-unit.ts'
+import { BarRows, isInRows } from './bar-rows.tsx'
 import { mapLayerOf, useChosenPoints } from './chart-selection.ts'
 
 const WIDTH = 312
@@ -27,15 +28,19 @@ export function AnswerChart({ chart, choice }: Props) {
   return (
     <section aria-label={chart.title}>
       <h2>{chart.title}</h2>
-      <svg
-        className="chart"
-        viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
-        role={isLive ? 'group' : undefined}
-        aria-label={chart.title}
-        aria-hidden={isLive ? undefined : true}
-      >
-        <ChartBody chart={chart} choice={choice} reading={reading} chosen={chosen} />
-      </svg>
+      {isInRows(chart) ? (
+        <BarRows chart={chart} reading={reading} chosen={chosen} />
+      ) : (
+        <svg
+          className="chart"
+          viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+          role={isLive ? 'group' : undefined}
+          aria-label={chart.title}
+          aria-hidden={isLive ? undefined : true}
+        >
+          <ChartBody chart={chart} choice={choice} reading={reading} chosen={chosen} />
+        </svg>
+      )}
       <ChartTable chart={chart} reading={reading} />
       {chart.note.length > 0 && (
         <p className="chart-note">

@@ -182,11 +182,10 @@ function cutRing(path: readonly number[], isOuter: boolean): number[] | null {
   return area > 0 === isOuter ? ring : reversePath(ring)
 }
 
-/** Outlier patches as points in the middle of their boxes, so that their mark is seen when the patch is too small. */
+/** Patches as points in the middle of their boxes: where their sign stands and, once each, their name. */
 function patchMarks({ boxes, properties }: Prepared, z: number, x: number, y: number): TileFeature[] {
   const scale = 2 ** z * TILE_EXTENT
   return properties.flatMap((own, f): TileFeature[] => {
-    if (!('outlier' in own)) return []
     const px = ((boxes[4 * f]! + boxes[4 * f + 2]!) / 2) * scale - x * TILE_EXTENT
     const py = ((boxes[4 * f + 1]! + boxes[4 * f + 3]!) / 2) * scale - y * TILE_EXTENT
     return isInside(px) && isInside(py) ? [{ id: f, kind: 'point', paths: [roundPath([px, py])], properties: own }] : []
