@@ -171,8 +171,13 @@ function layLanes(network: Network, boundary: readonly Point[]): void {
 function roadDistance(network: Network, place: Point): number {
   let least = Number.POSITIVE_INFINITY
   for (const way of network.ways)
-    for (const node of way.nodes) least = Math.min(least, distance(network.mesh.points[node] as Point, place))
-  return least
+    for (const node of way.nodes) {
+      const [x, y] = network.mesh.points[node] as Point
+      const [dx, dy] = [x - place[0], y - place[1]]
+      const square = dx * dx + dy * dy
+      if (square < least) least = square
+    }
+  return Math.sqrt(least)
 }
 
 function cheapestPath(

@@ -188,14 +188,35 @@ function openGaps(candidates: readonly Link[], links: readonly Link[]): PlantedW
   return gaps
 }
 
-const awayFromOthers = (place: Point, own: Link, links: readonly Link[]): number =>
-  Math.min(...links.map(link => (link === own ? Number.POSITIVE_INFINITY : nearestOnLine(place, link.points).away)))
+/** How far the nearest other line is; infinite where none is within 32 m. */
+function awayFromOthers(place: Point, own: Link, links: readonly Link[]): number {
+  let least = Number.POSITIVE_INFINITY
+  for (const link of links) {
+    if (link === own || !isNearBox(place, link.points, CLOSE_BY)) continue
+    least = Math.min(least, nearestOnLine(place, link.points).away)
+  }
+  return least
+}
+
+/** Lines farther off than this are not beside each other, metres. */
+const CLOSE_BY = 32
+
+function isNearBox([x, y]: Point, line: readonly Point[], reach: number): boolean {
+  let [west, south, east, north] = [x + reach + 1, y + reach + 1, x - reach - 1, y - reach - 1]
+  for (const [px, py] of line) {
+    if (px < west) west = px
+    if (px > east) east = px
+    if (py < south) south = py
+    if (py > north) north = py
+  }
+  return west <= x + reach && east >= x - reach && south <= y + reach && north >= y - reach
+}
 
 /** Takes the first stretch off heads that come up close beside another line: they would pass for gaps. */
 function trimHeads(links: readonly Link[], streams: readonly Stream[]): void {
   for (const link of links) {
     const isHead = distance(link.points[0] as Point, (streams[link.stream] as Stream).points[0] as Point) < 0.01
-    while (isHead && lineLength(link.points) > 90 && awayFromOthers(link.points[0] as Point, link, links) < 32)
+    while (isHead && lineLength(link.points) > 90 && awayFromOthers(link.points[0] as Point, link, links) < CLOSE_BY)
       link.points = lineBetween(link.points, 20, lineLength(link.points))
   }
 }

@@ -278,7 +278,8 @@ it('reads 100,000 parcels in a few seconds', async () => {
   const count = 100_000
   const files = parcelFiles(count)
   files['many.prj'] = unzipSync(PARCELS)['data/parcels.prj']!
-  const bytes = zipSync(files, { level: 1 })
+  // The table is packed, the shapes are stored: both ways into an archive.
+  const bytes = zipSync({ ...files, 'many.shp': [files['many.shp']!, { level: 0 }] }, { level: 1 })
   const start = performance.now()
   const { layers } = await readFile('many.zip', bytes)
   const seconds = (performance.now() - start) / 1000
