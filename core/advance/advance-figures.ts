@@ -1,4 +1,4 @@
-import type { AdvanceAnswer, Figure, Quantity, Rate, RateKind, Why } from '../model/index.ts'
+import type { AdvanceAnswer, Figure, Interval, Quantity, Rate, RateKind, Why } from '../model/index.ts'
 import { ASSUMES } from './compare-rates.ts'
 import type { Span } from './span.ts'
 
@@ -25,25 +25,26 @@ export function advanceFigures(answer: AdvanceAnswer, span: Span): Figure[] {
 
 function edgeFigures(span: Span): Figure[] {
   const formula =
-    'Both seasons thinned to equal visits, finds grouped into families, each thinned to equal finds; change of sqrt(2) x root mean square distance from the middle of both seasons.'
+    'Both seasons thinned to equal visits, finds grouped into families, each thinned to equal finds; change of sqrt(2) x root mean square distance from the middle of both seasons, finds close together counting as one place.'
   const toward =
-    'Shift of the mean position along the nearest reach and change of twice the standard deviation along it.'
-  const interval = span.edgeMoveInterval
-  const overall: Quantity = {
-    kind: 'length',
-    value: span.edgeMove,
-    low: interval?.low ?? null,
-    high: interval?.high ?? null,
-    isSigned: true,
-  }
+    'By network distance along the water: shift of the mean position and change of twice the standard deviation (of 1.73 times in long, thin families).'
+  const overall = betweenFamilies(span.edgeMove, span.edgeMoveInterval)
   const settings = [{ label: 'Patch families', quantity: countOf(span.families) }]
   return [
     ...figure('edge-move', 'Edge move', overall, { formula, settings }),
-    ...figure('edge-move-downstream', 'Edge move downstream', signedLength(span.downstream), {
+    ...figure(
+      'edge-move-downstream',
+      'Edge move downstream',
+      betweenFamilies(span.downstream, span.downstreamInterval),
+      {
+        formula: toward,
+        settings,
+      },
+    ),
+    ...figure('edge-move-upstream', 'Edge move upstream', betweenFamilies(span.upstream, span.upstreamInterval), {
       formula: toward,
       settings,
     }),
-    ...figure('edge-move-upstream', 'Edge move upstream', signedLength(span.upstream), { formula: toward, settings }),
   ]
 }
 
@@ -158,6 +159,13 @@ const rateQuantity = (rate: Rate): Quantity => ({
   value: rate.value,
   low: rate.low,
   high: rate.high,
+  isSigned: true,
+})
+const betweenFamilies = (value: number | null, interval: Interval | null): Quantity => ({
+  kind: 'length',
+  value,
+  low: interval?.low ?? null,
+  high: interval?.high ?? null,
   isSigned: true,
 })
 const signedLength = (value: number | null): Quantity => ({ kind: 'length', value, isSigned: true })

@@ -13,6 +13,9 @@ const ROUTE_WORDS: Readonly<Record<OutlierRoute, string>> = {
   unknown: ', by a route unknown',
 }
 
+/** Visits of one season over the other's past which finds in clumps may mislead the edge move. Source: the recovery table. */
+const UNEVEN_EFFORT = 2
+
 /** Relative change of visits below which effort is said to be even. */
 const EVEN_EFFORT = 0.05
 
@@ -90,6 +93,11 @@ function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
   if (span.moves.length > 1 && span.edgeMove !== null) {
     phrases.push(['The moves of several seasons add up, their intervals do not: compare two seasons in a row for one.'])
   }
+  if (span.edgeMove !== null && isEffortUneven(span)) {
+    phrases.push([
+      'Visits changed by more than twice: where finds lie in a few clumps along water, that alone can move this figure by several metres either way.',
+    ])
+  }
   if (span.farAgeUnknown.length > 0) {
     phrases.push([
       count(span.farAgeUnknown.length, 'far patch lies', 'far patches lie'),
@@ -105,6 +113,9 @@ function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
   }
   return phrases
 }
+
+const isEffortUneven = ({ visitRatio }: Span): boolean =>
+  visitRatio !== null && (visitRatio > UNEVEN_EFFORT || visitRatio < 1 / UNEVEN_EFFORT)
 
 /** The leading rate against those whose intervals do not meet its own; without a lead, that some pair does not. */
 function disagreementPhrases(answer: AdvanceAnswer): Phrase[] {

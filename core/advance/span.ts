@@ -9,7 +9,9 @@ export interface Span {
   /** Of a single move only: moves share their middle seasons, so that intervals do not add. */
   readonly edgeMoveInterval: Interval | null
   readonly downstream: number | null
+  readonly downstreamInterval: Interval | null
   readonly upstream: number | null
+  readonly upstreamInterval: Interval | null
   /** Fewest families of any of the moves. */
   readonly families: number
   readonly median: number | null
@@ -32,6 +34,7 @@ export function spanBetween(answer: AdvanceAnswer, one: string, other: string): 
   const [from, to] = [answer.seasons[start]!, answer.seasons[end]!]
   const later = new Set(answer.seasons.slice(start + 1, end + 1))
   const moves = answer.moves.filter(move => later.has(move.to))
+  const only = moves.length === 1 ? moves[0]! : null
   const total = (value: (move: SeasonMove) => number | null) =>
     moves.length === 0 ? null : moves.reduce<number | null>((sum, move) => addKnown(sum, value(move)), 0)
   const outliers = answer.outliers.filter(outlier => later.has(outlier.season)).sort((a, b) => b.distance - a.distance)
@@ -41,9 +44,11 @@ export function spanBetween(answer: AdvanceAnswer, one: string, other: string): 
     to,
     moves,
     edgeMove: total(move => move.edgeMove),
-    edgeMoveInterval: moves.length === 1 ? moves[0]!.edgeMoveInterval : null,
+    edgeMoveInterval: only?.edgeMoveInterval ?? null,
     downstream: total(move => move.edgeMoveDownstream),
+    downstreamInterval: only?.edgeMoveDownstreamInterval ?? null,
     upstream: total(move => move.edgeMoveUpstream),
+    upstreamInterval: only?.edgeMoveUpstreamInterval ?? null,
     families: moves.length === 0 ? 0 : Math.min(...moves.map(move => move.families)),
     median: total(move => move.median),
     newlyFoundArea: moves.reduce((sum, move) => sum + move.newlyFoundArea, 0),
