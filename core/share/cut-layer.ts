@@ -16,6 +16,7 @@ import type { MultiPolygon } from '../model/geometry.ts'
 import type { Report } from '../model/report.ts'
 import { coarsestOf, levelFor } from './audience.ts'
 import { cellsOf, type OwnedPoint } from './cells.ts'
+import { SHAPING_DISTANCE } from './own-land.ts'
 import type { CuttingTools, PrivacyFacts, SharedReport } from './privacy-facts.ts'
 
 /** What an audience other than the crew may have of a layer, and what was kept back from it. */
@@ -39,9 +40,6 @@ export interface LayerCut {
   /** Land of the owner, degrees; for the audience `owner`. */
   readonly land: MultiPolygon
 }
-
-/** Reports nearer than this to own land may shape the outline on it, metres; as on sheets. */
-const SHAPING_DISTANCE = 60
 
 const told = (...entries: Withheld[]): Withheld[] => entries.filter(({ count }) => count > 0)
 

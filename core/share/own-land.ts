@@ -19,7 +19,7 @@ import { lookPhrase, lookRows } from './share-words.ts'
  * Reports nearer than this to own land may shape the outline on it, so that their consent counts too, metres.
  * Source: common practice, no source (the join distance of 30 m and a stand of 30 m across).
  */
-const SHAPING_DISTANCE = 60
+export const SHAPING_DISTANCE = 60
 
 /**
  * The content on one owner's land: patches, finds, searched ground and water cut to it, no neighbour's parcel, owner or find.

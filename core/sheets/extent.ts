@@ -4,7 +4,7 @@ import { InputError } from '../model/problem.ts'
 import type { SheetContent } from '../model/sheet-content.ts'
 
 /** Room round what is shown: this share of its size, and at least so many metres. */
-const MARGIN_SHARE = 0.04
+const MARGIN_SHARE = 0.03
 const LEAST_MARGIN = 60
 
 /**

@@ -15,7 +15,8 @@ export function polygonOnPage(shape: MultiPolygon, transform: PageTransform): Fl
   for (const polygon of shape) {
     for (const ring of polygon) {
       const line = simplifyPath(pathToPage(ring, transform), TOLERANCE)
-      const cut = clipRing(line.length > 2 ? line.subarray(0, -2) : line, rect)
+      const open = line.length > 2 ? line.subarray(0, -2) : line
+      const cut = isWithin(open, rect) ? open : clipRing(open, rect)
       if (cut.length >= 6) rings.push(cut)
     }
   }
@@ -23,7 +24,17 @@ export function polygonOnPage(shape: MultiPolygon, transform: PageTransform): Fl
 }
 
 export function lineOnPage(path: Path, transform: PageTransform): Float64Array[] {
-  return clipPath(pathToPage(path, transform), transform.box).map(piece => simplifyPath(piece, TOLERANCE))
+  const line = pathToPage(path, transform)
+  const pieces = isWithin(line, transform.box) && line.length > 2 ? [line] : clipPath(line, transform.box)
+  return pieces.map(piece => simplifyPath(piece, TOLERANCE))
+}
+
+/** Whether nothing of a line has to be cut off; most lines of a map lie inside. */
+function isWithin(line: Float64Array, [left, top, right, bottom]: Rect): boolean {
+  for (let i = 0; i < line.length; i += 2) {
+    if (!(line[i]! >= left && line[i]! <= right && line[i + 1]! >= top && line[i + 1]! <= bottom)) return false
+  }
+  return true
 }
 
 function pathToPage(path: Path, transform: PageTransform): Float64Array {

@@ -131,6 +131,7 @@ function shareBlocks(blocks: readonly Block[], question: LayoutQuestion<unknown>
   const count = question.columns + (hasColumn ? 1 : 0)
   if (groups.length > MOST_GROUPS) return { columns: [], high: Infinity }
   let best: Share = { columns: [], high: Infinity }
+  let leastRag = Infinity
   const ways = count ** (groups.length - 1)
   for (let way = 0; way < ways; way++) {
     const columns = Array.from({ length: count }, (): Block[] => [])
@@ -141,10 +142,23 @@ function shareBlocks(blocks: readonly Block[], question: LayoutQuestion<unknown>
     const highs = columns.map(heightOf)
     if (hasColumn && highs[0]! > beside) continue
     const high = Math.max(0, ...(hasColumn ? highs.slice(1) : highs))
-    // Columns filled from the left look meant; ones that stay empty in between do not.
-    if (high < best.high - 0.01) best = { columns, high: high === 0 ? 0 : high + 0.5 }
+    const rag = raggedness(hasColumn ? highs.slice(1) : highs)
+    const isLower = high < best.high - SAME_HEIGHT
+    if (!isLower && (high > best.high + SAME_HEIGHT || rag >= leastRag)) continue
+    best = { columns, high: high === 0 ? 0 : high + 0.5 }
+    leastRag = rag
   }
   return best
+}
+
+/** Heights that differ by less look the same, points. */
+const SAME_HEIGHT = 1
+
+/** How uneven columns are; one that stands empty left of another counts most. */
+function raggedness(highs: readonly number[]): number {
+  const squares = highs.reduce((sum, high) => sum + high * high, 0)
+  const hasHole = highs.some((high, i) => high === 0 && highs.slice(i + 1).some(later => later > 0))
+  return squares + (hasHole ? 1e9 : 0)
 }
 
 const heightOf = (blocks: readonly Block[]): number =>
