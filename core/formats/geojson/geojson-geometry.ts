@@ -137,7 +137,10 @@ function closeRing(ring: unknown, rules: GeometryRules): unknown[] {
 }
 
 /** Ends that differ in height alone are one place. */
-const withSameEnds = (positions: unknown[]): unknown[] => [...positions.slice(0, -1), positions[0]]
+function withSameEnds(positions: unknown[]): unknown[] {
+  const [first, last] = [positions[0] as unknown[], positions.at(-1) as unknown[]]
+  return first.length === 2 && last.length === 2 ? positions : [...positions.slice(0, -1), first]
+}
 
 function addPath(builder: GeometryBuilder, positions: readonly unknown[], rules: GeometryRules): void {
   const path = readPath(positions, rules)
@@ -160,16 +163,17 @@ function addRing(
 
 function readPath(positions: readonly unknown[], rules: GeometryRules): Float64Array {
   const path = new Float64Array(positions.length * 2)
-  positions.forEach((position, i) => {
-    const [x, y, z] = listOf(position)
+  for (let i = 0; i < positions.length; i++) {
+    const position = listOf(positions[i])
+    const [x, y] = [position[0], position[1]]
     if (typeof x !== 'number' || typeof y !== 'number' || !Number.isFinite(x) || !Number.isFinite(y)) {
       throw new Fault('a position is not two finite numbers')
     }
     const fault = rules.isGeographic ? findDegreeFault(x, y) : undefined
     if (fault !== undefined) throw new Fault(fault)
-    if (z !== undefined) rules.repairs.heights++
+    if (position[2] !== undefined) rules.repairs.heights++
     path[2 * i] = x
     path[2 * i + 1] = y
-  })
+  }
   return path
 }

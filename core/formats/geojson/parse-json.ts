@@ -44,18 +44,14 @@ function findJsonFault(text: string): { line: number; column: number; fault: str
   return { line: before.length, column: before.at(-1)!.length + 1, fault }
 }
 
-/** Whether lists and objects are nested deeper than `limit`; without recursion, so that no depth can harm. */
+/** Whether lists and objects are nested deeper than `limit`; it looks no deeper than that itself, so that no depth can harm. */
 export function isNestedDeeper(value: unknown, limit: number): boolean {
-  let level: unknown[] = [value]
-  for (let depth = 0; level.length > 0; depth++) {
-    if (depth > limit) return true
-    const next: unknown[] = []
-    for (const entry of level) {
-      if (entry === null || typeof entry !== 'object') continue
-      const inside: readonly unknown[] = Array.isArray(entry) ? entry : Object.values(entry)
-      for (const inner of inside) if (inner !== null && typeof inner === 'object') next.push(inner)
-    }
-    level = next
+  if (value === null || typeof value !== 'object') return false
+  if (limit < 0) return true
+  if (!Array.isArray(value)) return Object.values(value).some(inner => isNestedDeeper(inner, limit - 1))
+  for (let i = 0; i < value.length; i++) {
+    // Most of what there is are numbers: a call for each would be most of the time.
+    if (typeof value[i] === 'object' && isNestedDeeper(value[i], limit - 1)) return true
   }
   return false
 }
