@@ -8,7 +8,7 @@ const SEASONS_FOR_GROWTH = 3
 const FEWEST_PLACES = 10
 
 /** Newly infested places of a season that are measured at most. */
-const MOST_PLACES = 1000
+const MOST_PLACES = 300
 
 export interface GrowthInput {
   readonly years: readonly number[]

@@ -7,7 +7,7 @@ import { sectorOf } from './sectors.ts'
 /** The share of newly infested places that the front leaves behind it. */
 const TAU = 0.9
 /** Places that the line is laid through at most: more change it little and cost much. */
-const MOST_PLACES = 600
+const MOST_PLACES = 400
 /** Sectors that are left out in turn; neighbours in one direction are not independent, directions nearly are. */
 const FEWEST_SECTORS = 3
 const METHOD =

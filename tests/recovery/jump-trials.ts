@@ -5,6 +5,7 @@ import {
   type Find,
   type Metres,
   type OutlineSettings,
+  type Patch,
   type SeasonSightings,
 } from '../../core/model/index.ts'
 import { linkSeasons, outlinePatches } from '../../core/outline/index.ts'
