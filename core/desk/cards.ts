@@ -12,12 +12,15 @@ export function buildCard(state: DeskState, layerId: MapLayerId, layer: Layer, f
   const ledger = buildLedger(state, { id: layerId, layer }, choice, fid)
   const at = ledger.fids.indexOf(fid)
   const cells = ledger.rows[at] ?? []
+  const id = ledger.ids[at] ?? String(fid + 1)
+  // The title says the name.
+  const isName = (column: string, value: string | number) => column === 'id' && id.endsWith(String(value))
   const rows = ledger.columns.flatMap((column, i): { label: string; quantity: Quantity }[] => {
     const value = cells[i] ?? null
-    // The title says the name.
-    return value === null || column.id === 'id' ? [] : [{ label: column.label, quantity: { kind: column.kind, value } }]
+    return value === null || isName(column.id, value)
+      ? []
+      : [{ label: column.label, quantity: { kind: column.kind, value } }]
   })
-  const id = ledger.ids[at] ?? String(fid + 1)
   return {
     layer: layerId,
     fid,

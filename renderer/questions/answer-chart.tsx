@@ -8,7 +8,8 @@ import { useWindow } from '../state/use-window.ts'
 import { HatchStrokes } from '../theme/swatch.tsx'
 import { PhraseText } from '../widgets/figure-text.tsx'
 import { axisUnit } from './axis-unit.ts'
-import { BarRows, isInRows } from './bar-rows.tsx'
+import { BarRows } from './bar-rows.tsx'
+import { isInRows } from './bars-in-rows.ts'
 import { mapLayerOf, useChosenPoints } from './chart-selection.ts'
 
 const WIDTH = 312
