@@ -73,6 +73,7 @@ export function cutToOwnLand(
   return {
     ...content,
     ...own,
+    reaches: [...streamsOf(content), ...reaches],
     audience: 'owner',
     // A circle of uncertainty reaches over the fence.
     dashedFinds: [],
@@ -94,6 +95,10 @@ export function cutToOwnLand(
     ],
   }
 }
+
+/** Streams that have a name, without any order of looking: they tell where the land lies. */
+const streamsOf = ({ reaches }: SheetContent): SheetReach[] =>
+  reaches.filter(reach => reach.name !== null).map(reach => ({ ...reach, look: 'none' }))
 
 interface OwnFacts {
   readonly patches: readonly SheetPatch[]

@@ -94,7 +94,7 @@ function layLandscape(sheet: Sheet): FirstPage {
     column,
     // Blocks are set to one width, so that columns under the map are at least as wide as the one beside it.
     columns: Math.max(1, Math.floor((area[2] - area[0] + GUTTER) / (columnWidth + GUTTER))),
-    mostFactor: mostFactor(columnWidth),
+    mostFactor: mostFactor(sheet, columnWidth),
     make(factor) {
       const setting = settingFor(sheet, columnWidth, factor)
       const head = [titleBlock(setting), leadBlock(setting)].map(block => ({ ...block, isFixed: true }))
@@ -125,7 +125,7 @@ function layPortrait(sheet: Sheet): FirstPage {
     ...questionFor(sheet, [left, head.bottom + 6, right, bottom]),
     column: null,
     columns: columnsOf(sheet),
-    mostFactor: mostFactor(columnWidth),
+    mostFactor: mostFactor(sheet, columnWidth),
     make(factor) {
       const setting = settingFor(sheet, columnWidth, factor)
       return { setting, blocks: detailBlocks(setting) }
@@ -161,8 +161,9 @@ function panelSetting(sheet: Sheet): PanelSetting {
   return { content, frame, extent, fonts, pageName: size.name, scale: request.scale, size: legendSize }
 }
 
-/** Type larger than this breaks the lines of the table in a column of that width. */
-const mostFactor = (columnWidth: number): number => columnWidth / 240
+/** Type larger than this breaks the lines of the table in a column of that width; an owner's table has short ones. */
+const mostFactor = ({ content }: Sheet, columnWidth: number): number =>
+  columnWidth / (content.audience === 'owner' ? 180 : 240)
 
 /** Further pages for the blocks that found no room on the first. */
 function layFurther(sheet: Sheet, rest: readonly Block[]): Operator[][] {

@@ -191,7 +191,10 @@ describe('a sheet cut to its audience', () => {
     const shapes = [...seen.patches.map(patch => patch.outline), ...seen.searchedClear]
     for (const vertex of shapes.flat(2).flatMap(ring => pairs(ring))) expect(isInside(grown, ...vertex)).toBe(true)
     for (const find of seen.finds) expect(isInside(own.outline, find.longitude, find.latitude)).toBe(true)
-    for (const vertex of seen.reaches.flatMap(reach => pairs(reach.path))) expect(isInside(grown, ...vertex)).toBe(true)
+    const ordered = seen.reaches.filter(reach => reach.look !== 'none')
+    for (const vertex of ordered.flatMap(reach => pairs(reach.path))) expect(isInside(grown, ...vertex)).toBe(true)
+    // Streams with a name are everybody's: they show where the land lies.
+    expect(seen.reaches.some(reach => reach.look === 'none' && reach.name !== null)).toBe(true)
     expect(() => cut(content, 'owner', factsFor(content))).toThrow(/whose land/)
   })
 
