@@ -98,6 +98,11 @@ function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
       'Visits changed by more than twice: where finds lie in a few clumps along water, that alone can move this figure by several metres either way.',
     ])
   }
+  if (span.jumps.length > 0) {
+    phrases.push([
+      'A jump can also be ground that the search before walked past: where few finds were made, check it before it is called new.',
+    ])
+  }
   if (span.farAgeUnknown.length > 0) {
     phrases.push([
       count(span.farAgeUnknown.length, 'far patch lies', 'far patches lie'),
