@@ -1,6 +1,6 @@
 // Finds a Chromium-family browser; on Debian as root it installs one when asked to.
 import { execFileSync, spawnSync } from 'node:child_process'
-import { existsSync } from 'node:fs'
+import { accessSync, constants, existsSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 
 const LINUX = [
@@ -22,15 +22,25 @@ const WINDOWS = [
   'Chromium\\Application\\chrome.exe',
 ]
 
+/** Whether a path is a program that may be run, not merely something of that name. */
+export function isProgram(path) {
+  try {
+    accessSync(path, constants.X_OK)
+    return statSync(path).isFile()
+  } catch {
+    return false
+  }
+}
+
 export function findBrowser() {
-  if (process.env.CHROMIUM && existsSync(process.env.CHROMIUM)) return process.env.CHROMIUM
+  if (process.env.CHROMIUM && isProgram(process.env.CHROMIUM)) return process.env.CHROMIUM
   if (process.platform === 'darwin') return MAC.find(path => existsSync(path)) ?? null
   if (process.platform === 'win32') {
     const roots = [process.env.PROGRAMFILES, process.env['PROGRAMFILES(X86)'], process.env.LOCALAPPDATA].filter(Boolean)
     return roots.flatMap(root => WINDOWS.map(name => join(root, name))).find(path => existsSync(path)) ?? null
   }
   for (const folder of (process.env.PATH ?? '').split(':')) {
-    const name = LINUX.find(candidate => existsSync(join(folder, candidate)))
+    const name = LINUX.find(candidate => isProgram(join(folder, candidate)))
     if (name) return join(folder, name)
   }
   return null

@@ -35,11 +35,7 @@ export async function openWindow(brief, say) {
 }
 
 async function showInBrowser(address, say) {
-  if (!hasDisplay()) {
-    say(`The workstation waits at ${address}`)
-    say('This machine has no display: open the address in a browser on it (it works once). Stop with Ctrl+C.')
-    return interrupted()
-  }
+  if (!hasDisplay()) return waitAt(address, 'This machine has no display: open the address in a browser on it', say)
   const browser = findBrowser()
   if (browser !== null) {
     say(`Opening the workstation in ${browser}. Close its window to stop, or press Ctrl+C.`)
@@ -47,9 +43,16 @@ async function showInBrowser(address, say) {
     if (status !== null) return status
     say(`${browser} opened no window.`)
   } else say(HOW_TO_INSTALL)
-  say(`The workstation waits at ${address}`)
-  say('Open it in a Chromium-family browser on this machine (it works once). Stop with Ctrl+C.')
-  return interrupted()
+  return waitAt(address, 'Open it in a Chromium-family browser on this machine', say)
+}
+
+/** Says where the workstation is and what to do, and settles when interrupted; listens before it says how to stop. */
+function waitAt(address, what, say) {
+  return new Promise(done => {
+    for (const signal of SIGNALS) process.once(signal, () => done(INTERRUPTED))
+    say(`The workstation waits at ${address}`)
+    say(`${what} (it works once). Stop with Ctrl+C.`)
+  })
 }
 
 /** A browser that ends in failure before this showed nothing. */
@@ -100,8 +103,3 @@ function ended(child) {
     child.once('exit', code => finish(code ?? 1))
   })
 }
-
-const interrupted = () =>
-  new Promise(done => {
-    for (const signal of SIGNALS) process.once(signal, () => done(INTERRUPTED))
-  })

@@ -4,6 +4,7 @@ import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import { buildTargets, ROOT } from '../build/build.mjs'
 import { findOrInstallBrowser, HOW_TO_INSTALL, installPackages } from './browser.mjs'
+import { missingTools, sayMissing } from './reference-tools.mjs'
 
 const say = text => process.stdout.write(`${text}\n`)
 
@@ -19,22 +20,14 @@ run(process.execPath, [join(ROOT, 'node_modules/vitest/vitest.mjs'), 'run', ...p
   CHROMIUM: browser,
 })
 
-/** Programs that the reference checks compare with; without them those checks say that they are missing. */
+/** Programs that the reference checks compare with; without them those checks are skipped, which is said before and after. */
 function installReferenceTools() {
-  const tools = { ogrinfo: 'gdal-bin', pdffonts: 'poppler-utils', cs2cs: 'proj-bin', Planimeter: 'geographiclib-tools' }
-  const has = name => (process.env.PATH ?? '').split(':').some(folder => existsSync(join(folder, name)))
-  const missing = Object.keys(tools).filter(name => !has(name))
-  if (missing.length === 0) return
-  const isRootOnDebian = existsSync('/usr/bin/apt-get') && process.getuid?.() === 0
-  if (isRootOnDebian)
-    installPackages(
-      missing.map(name => tools[name]),
-      say,
-    )
-  else
-    say(
-      `Checks against ${missing.join(', ')} will say that these are not installed (Debian: ${missing.map(name => tools[name]).join(', ')}).`,
-    )
+  const packages = [...new Set(missingTools().map(([, from]) => from))]
+  if (packages.length > 0 && existsSync('/usr/bin/apt-get') && process.getuid?.() === 0) installPackages(packages, say)
+  const left = sayMissing(missingTools())
+  if (left === null) return
+  say(left)
+  process.on('exit', () => say(left))
 }
 
 function run(command, args, env = {}) {
