@@ -1,4 +1,4 @@
-import type { MultiPath, MultiPolygon, Path, Polygon, Ring } from '../model/geometry.ts'
+import type { MultiPath, MultiPolygon, Path, Ring } from '../model/geometry.ts'
 import { signedRingArea } from './planar.ts'
 
 /**
@@ -7,12 +7,22 @@ import { signedRingArea } from './planar.ts'
  * Absent: rings without area are dropped.
  */
 export function normalPolygons(shape: MultiPolygon): MultiPolygon {
-  const polygons: Polygon[] = []
+  const polygons: Ring[][] = []
   for (const [outer, ...holes] of shape) {
     const ring = outer && normalRing(outer, true)
     if (!ring) continue
     const inner = holes.map(hole => normalRing(hole, false)).filter(hole => hole !== null)
-    polygons.push([ring, ...inner.sort(compareVertices)])
+    polygons.push([ring, ...inner])
+  }
+  return sortPolygons(polygons)
+}
+
+/** Holes and polygons by min x, then min y, in place, for rings that already start and turn as `normalPolygons` has them. */
+export function sortPolygons(polygons: Ring[][]): MultiPolygon {
+  for (const polygon of polygons) {
+    if (polygon.length < 3) continue
+    const [outer, ...holes] = polygon
+    polygon.splice(0, polygon.length, outer!, ...holes.sort(compareVertices))
   }
   return polygons.sort((a, b) => compareBoxes(a[0]!, b[0]!) || compareVertices(a[0]!, b[0]!))
 }

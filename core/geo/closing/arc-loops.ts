@@ -9,8 +9,8 @@ const STEP_ERROR = CHORD_ERROR * 0.75
 const ONE_CHORD = 0.02
 
 /**
- * Closed loops of arcs as columns: loop l holds arcs `offsets[l]` to `offsets[l + 1]`. An arc has a centre, a radius, a
- * start angle and a signed sweep (positive counter-clockwise); radians and metres.
+ * Closed loops of arcs as columns: loop l holds arcs `offsets[l]` to `offsets[l + 1]`. An arc has a centre, a radius,
+ * the directions of its ends, (ax, ay) and (bx, by), and a signed sweep (positive counter-clockwise); radians and metres.
  */
 export class ArcLoops {
   count = 0
@@ -20,7 +20,10 @@ export class ArcLoops {
   x = new Float64Array(64)
   y = new Float64Array(64)
   r = new Float64Array(64)
-  start = new Float64Array(64)
+  ax = new Float64Array(64)
+  ay = new Float64Array(64)
+  bx = new Float64Array(64)
+  by = new Float64Array(64)
   sweep = new Float64Array(64)
   #points = new Float64Array(256)
 
@@ -36,7 +39,10 @@ export class ArcLoops {
       this.x = withRoom(this.x, at + arcs)
       this.y = withRoom(this.y, at + arcs)
       this.r = withRoom(this.r, at + arcs)
-      this.start = withRoom(this.start, at + arcs)
+      this.ax = withRoom(this.ax, at + arcs)
+      this.ay = withRoom(this.ay, at + arcs)
+      this.bx = withRoom(this.bx, at + arcs)
+      this.by = withRoom(this.by, at + arcs)
       this.sweep = withRoom(this.sweep, at + arcs)
     }
     return at
@@ -62,10 +68,9 @@ export class ArcLoops {
     let twice = 0
     for (let k = first; k < this.offsets[loop + 1]!; k++) {
       const r = this.r[k]!
-      const [start, sweep] = [this.start[k]!, this.sweep[k]!]
-      const dx = Math.cos(start + sweep) - Math.cos(start)
-      const dy = Math.sin(start + sweep) - Math.sin(start)
-      twice += r * r * sweep + r * ((this.x[k]! - ox) * dy - (this.y[k]! - oy) * dx)
+      const dx = this.bx[k]! - this.ax[k]!
+      const dy = this.by[k]! - this.ay[k]!
+      twice += r * r * this.sweep[k]! + r * ((this.x[k]! - ox) * dy - (this.y[k]! - oy) * dx)
     }
     return twice / 2
   }
@@ -83,22 +88,21 @@ export class ArcLoops {
   }
 
   /**
-   * A loop as a closed ring, moved by (dx, dy). The ends of arcs are exact; the vertices between them lie a little
-   * outside so that the drawn area is that of the arcs. Accuracy: at most CHORD_ERROR from the arc.
+   * A loop as a closed ring from its lowest vertex (by x, then y), moved by (dx, dy). The ends of arcs are exact; the
+   * vertices between them lie a little outside so that the drawn area is that of the arcs.
+   * Accuracy: at most CHORD_ERROR from the arc.
    */
   draw(loop: number, dx: number, dy: number): Ring {
     const [first, end] = [this.offsets[loop]!, this.offsets[loop + 1]!]
     const isWhole = end - first === 1 && Math.abs(this.sweep[first]!) > 6.28
     let length = 0
     for (let k = first; k < end; k++) length = this.#drawArc(k, isWhole, length)
-    const ring = new Float64Array(length + 2)
+    const points = this.#points
     for (let i = 0; i < length; i += 2) {
-      ring[i] = this.#points[i]! + dx
-      ring[i + 1] = this.#points[i + 1]! + dy
+      points[i]! += dx
+      points[i + 1]! += dy
     }
-    ring[length] = ring[0]!
-    ring[length + 1] = ring[1]!
-    return ring
+    return ringFromLowest(points, length)
   }
 
   /** Writes the arc's vertices without its last one, which the next arc begins with; returns the new length. */
@@ -111,7 +115,7 @@ export class ArcLoops {
     if (before + 2 * steps > this.#points.length) this.#points = withRoom(this.#points, before + 2 * steps)
     // Turned step by step: over the few hundred steps of an arc the rounding stays below 1e-12 of the radius.
     const [turnX, turnY] = [Math.cos(this.sweep[k]! / steps), Math.sin(this.sweep[k]! / steps)]
-    let [c, s] = [Math.cos(this.start[k]!), Math.sin(this.start[k]!)]
+    let [c, s] = [this.ax[k]!, this.ay[k]!]
     let radius = isWhole ? outer : r
     let at = before
     for (let step = 0; step < steps; step++) {
@@ -137,4 +141,18 @@ function outwardFactor(steps: number, angle: number): number {
   const target = (steps * angle) / Math.sin(angle)
   if (steps === 2) return target / 2
   return (Math.sqrt(1 + (steps - 2) * target) - 1) / (steps - 2)
+}
+
+function ringFromLowest(points: Float64Array, length: number): Ring {
+  let lowest = 0
+  for (let i = 2; i < length; i += 2) {
+    const dx = points[i]! - points[lowest]!
+    if (dx < 0 || (dx === 0 && points[i + 1]! < points[lowest + 1]!)) lowest = i
+  }
+  const ring = new Float64Array(length + 2)
+  ring.set(points.subarray(lowest, length))
+  ring.set(points.subarray(0, lowest), length - lowest)
+  ring[length] = ring[0]!
+  ring[length + 1] = ring[1]!
+  return ring
 }

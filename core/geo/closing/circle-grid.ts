@@ -11,6 +11,12 @@ interface RadiusClass {
 /** Power of two of the smallest class, so that cell numbers fit 32 bits in any frame. */
 const SMALLEST = -4
 const LARGEST = 40
+/** Cells are this power of two of a class's largest possible radius. Set by trial. */
+const CELL_POWER = 0
+/** Squares of distances are compared with this much room for rounding. */
+const TOUCH = 1 + 1e-9
+/** Circles of a cell looked at first. Set by trial. */
+const SAMPLE = 16
 /** Up to this many circles, looking at all of them is quicker than a grid. */
 const FEW = 32
 
@@ -58,42 +64,61 @@ export class CircleGrid {
 
   /** How many circles j != i have distance <= r_i + r_j; their numbers stand in `found`. */
   collect(circle: number): number {
-    return this.#collectBeyond(circle, this.collectNear(circle))
+    const { x, y, r } = this.#circles
+    const [cx, cy, reach] = [x[circle]!, y[circle]!, r[circle]!]
+    const total = this.collectAround(circle, cx - reach, cy - reach, cx + reach, cy + reach)
+    let kept = 0
+    for (let k = 0; k < total; k++) {
+      const j = this.found[k]!
+      const [dx, dy, sum] = [x[j]! - cx, y[j]! - cy, r[j]! + reach]
+      if (dx * dx + dy * dy <= sum * sum) this.found[kept++] = j
+    }
+    return kept
   }
 
-  /** As `collect`, those alone that lie in the circle's own cell: in a crowd enough to tell that it is covered. */
-  collectNear(circle: number): number {
-    if (this.#count <= FEW) return this.#collectAmongFew(circle)
+  /** A few other circles of the circle's own cells, evenly among them: in a crowd enough to tell that it is covered. */
+  sampleOwnCells(circle: number): number {
+    if (this.#count <= FEW) return 0
     const { x, y } = this.#circles
     let count = 0
-    for (const group of this.#classes) {
-      const { cell } = group
-      count = this.#collectCell(group, Math.floor(x[circle]! / cell), Math.floor(y[circle]! / cell), circle, count)
+    for (const { cell, mask, first } of this.#classes) {
+      const bucket = first + bucketOf(Math.floor(x[circle]! / cell), Math.floor(y[circle]! / cell), mask)
+      const [start, end] = [this.#starts[bucket]!, this.#starts[bucket + 1]!]
+      const step = Math.max(1, (end - start) / SAMPLE)
+      if (count + SAMPLE > this.found.length) this.found = withRoom(this.found, count + SAMPLE)
+      for (let at = start; at < end; at += step) {
+        const other = this.#circle[Math.floor(at)]!
+        if (other !== circle) this.found[count++] = other
+      }
     }
     return count
   }
 
-  /** As `collect`, those alone that `collectNear` leaves out. */
-  collectBeyond(circle: number): number {
-    return this.#collectBeyond(circle, 0)
-  }
-
-  #collectBeyond(circle: number, before: number): number {
-    if (this.#count <= FEW) return before
-    let count = before
-    for (const group of this.#classes) count = this.#collectClass(group, circle, count)
+  /** How many other circles come into the box. */
+  collectAround(circle: number, west: number, south: number, east: number, north: number): number {
+    if (this.#count <= FEW) return this.#collectAmongFew(circle, west, south, east, north)
+    let count = 0
+    for (const group of this.#classes) {
+      const { cell, largest } = group
+      const [first, last] = [Math.floor((west - largest) / cell), Math.floor((east + largest) / cell)]
+      const [low, high] = [Math.floor((south - largest) / cell), Math.floor((north + largest) / cell)]
+      for (let column = first; column <= last; column++) {
+        for (let row = low; row <= high; row++) {
+          count = this.#collectCell(group, column, row, west, south, east, north, circle, count)
+        }
+      }
+    }
     return count
   }
 
-  #collectAmongFew(circle: number): number {
+  #collectAmongFew(circle: number, west: number, south: number, east: number, north: number): number {
     const { x, y, r } = this.#circles
-    const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
     let count = 0
     for (let other = 0; other < this.#count; other++) {
-      const dx = x[other]! - cx
-      const dy = y[other]! - cy
-      const sum = r[other]! + cr
-      if (other !== circle && dx * dx + dy * dy <= sum * sum) this.found[count++] = other
+      const [px, py, pr] = [x[other]!, y[other]!, r[other]!]
+      const dx = px < west ? west - px : px > east ? px - east : 0
+      const dy = py < south ? south - py : py > north ? py - north : 0
+      if (dx * dx + dy * dy <= pr * pr * TOUCH && other !== circle) this.found[count++] = other
     }
     return count
   }
@@ -101,7 +126,7 @@ export class CircleGrid {
   #fillClass(members: Members, first: number, entry: number): number {
     const { x, y, r } = this.#circles
     const isAll = members.size === this.#count
-    const cell = 2 ** members.power
+    const cell = 2 ** (members.power + CELL_POWER)
     const mask = 2 ** Math.ceil(Math.log2(2 * members.size)) - 1
     this.#starts = withRoom(this.#starts, first + mask + 2)
     const starts = this.#starts.subarray(first, first + mask + 2).fill(0)
@@ -132,38 +157,30 @@ export class CircleGrid {
     return first + mask + 2
   }
 
-  #collectClass(group: RadiusClass, circle: number, before: number): number {
-    const { x, y, r } = this.#circles
-    const { cell } = group
-    const [cx, cy] = [x[circle]!, y[circle]!]
-    const reach = r[circle]! + group.largest
-    const [ownColumn, ownRow] = [Math.floor(cx / cell), Math.floor(cy / cell)]
-    const [west, east] = [Math.floor((cx - reach) / cell), Math.floor((cx + reach) / cell)]
-    const [south, north] = [Math.floor((cy - reach) / cell), Math.floor((cy + reach) / cell)]
-    let count = before
-    for (let column = west; column <= east; column++) {
-      for (let row = south; row <= north; row++) {
-        if (column === ownColumn && row === ownRow) continue
-        count = this.#collectCell(group, column, row, circle, count)
-      }
-    }
-    return count
-  }
-
-  #collectCell({ mask, first }: RadiusClass, column: number, row: number, circle: number, before: number): number {
-    const { x, y, r } = this.#circles
-    const [cx, cy, cr] = [x[circle]!, y[circle]!, r[circle]!]
+  #collectCell(
+    { mask, first }: RadiusClass,
+    column: number,
+    row: number,
+    west: number,
+    south: number,
+    east: number,
+    north: number,
+    circle: number,
+    before: number,
+  ): number {
     const bucket = first + bucketOf(column, row, mask)
     const end = this.#starts[bucket + 1]!
+    const start = this.#starts[bucket]!
+    if (before + end - start > this.found.length) this.found = withRoom(this.found, before + end - start)
+    const place = this.#place
     let count = before
-    for (let at = this.#starts[bucket]!; at < end; at++) {
-      const dx = this.#place[3 * at]! - cx
-      const dy = this.#place[3 * at + 1]! - cy
-      const sum = this.#place[3 * at + 2]! + cr
-      if (dx * dx + dy * dy > sum * sum) continue
+    for (let at = start; at < end; at++) {
+      const [px, py, pr] = [place[3 * at]!, place[3 * at + 1]!, place[3 * at + 2]!]
+      const dx = px < west ? west - px : px > east ? px - east : 0
+      const dy = py < south ? south - py : py > north ? py - north : 0
+      if (dx * dx + dy * dy > pr * pr * TOUCH) continue
       // Cells of one bucket are told apart, so that no circle is found twice.
       if (this.#column[at] !== column || this.#row[at] !== row || this.#circle[at] === circle) continue
-      if (count === this.found.length) this.found = withRoom(this.found, count + 1)
       this.found[count++] = this.#circle[at]!
     }
     return count

@@ -4,7 +4,7 @@ import { CircleColumns, type Circles, clearedFlags, withRoom } from './circles.t
 import { NARROW_VOID } from './closing-engine.ts'
 import { ConcaveArcs } from './concave-arcs.ts'
 import { ExposedArcs } from './exposed-arcs.ts'
-import { growCircles, JITTERS } from './jitter.ts'
+import { CircleGrower, JITTERS } from './jitter.ts'
 
 /** Loops smaller than this are what jitter leaves of a point, square metres. */
 const LEAST_AREA = 1e-6
@@ -19,6 +19,7 @@ export class ClosingArcs {
   /** The result of `trace`: outer loops counter-clockwise, holes clockwise, about `centre`. */
   readonly loops = new ArcLoops()
   centre: readonly [number, number] = [0, 0]
+  readonly #grower = new CircleGrower()
   readonly #grown = new CircleColumns()
   readonly #grid = new CircleGrid()
   readonly #arcs = new ExposedArcs()
@@ -33,7 +34,7 @@ export class ClosingArcs {
     this.centre = centreOf(discs)
     if (discs.r.length === 1) return this.#traceOne(discs)
     for (const salt of JITTERS.keys()) {
-      growCircles(discs, { half, centre: this.centre, salt }, this.#grown)
+      this.#grower.grow(discs, { half, centre: this.centre, salt }, this.#grown)
       this.#grid.fill(this.#grown, this.#grown.count)
       this.#arcs.expose(this.#grown, this.#grown.count, this.#grid)
       if (!this.#arcs.link()) continue
@@ -51,7 +52,10 @@ export class ClosingArcs {
     loops.x[at] = x[0]! - centre[0]
     loops.y[at] = y[0]! - centre[1]
     loops.r[at] = r[0]!
-    loops.start[at] = 0
+    loops.ax[at] = 1
+    loops.ay[at] = 0
+    loops.bx[at] = 1
+    loops.by[at] = 0
     loops.sweep[at] = 2 * Math.PI
     loops.close(1)
     if (r[0] === 0) loops.dropLast()
@@ -76,8 +80,11 @@ export class ClosingArcs {
         loops.x[at] = grown.x[circle]!
         loops.y[at] = grown.y[circle]!
         loops.r[at] = grown.r[circle]!
-        loops.start[at] = arcs.start[k]!
-        loops.sweep[at] = arcs.end[k]! - arcs.start[k]!
+        loops.ax[at] = arcs.ax[k]!
+        loops.ay[at] = arcs.ay[k]!
+        loops.bx[at] = arcs.bx[k]!
+        loops.by[at] = arcs.by[k]!
+        loops.sweep[at] = arcs.sweep[k]!
         length++
       }
       loops.close(length)
@@ -92,8 +99,8 @@ export class ClosingArcs {
     for (let k = 0; k < arcs.count; k++) {
       if (isKept[k] === 0 || arcs.into[k]! < 0) continue
       const circle = arcs.circle[k]!
-      const x = grown.x[circle]! + grown.r[circle]! * Math.cos(arcs.end[k]!)
-      const y = grown.y[circle]! + grown.r[circle]! * Math.sin(arcs.end[k]!)
+      const x = grown.x[circle]! + grown.r[circle]! * arcs.bx[k]!
+      const y = grown.y[circle]! + grown.r[circle]! * arcs.by[k]!
       if (!concave.addVertex(arcs, k, x, y)) return false
     }
     if (!concave.trim(half)) return false
@@ -149,8 +156,11 @@ export class ClosingArcs {
       loops.x[at] = grown.x[circle]!
       loops.y[at] = grown.y[circle]!
       loops.r[at] = grown.r[circle]! - half
-      loops.start[at] = arcs.start[node]!
-      loops.sweep[at] = arcs.end[node]! - arcs.start[node]!
+      loops.ax[at] = arcs.ax[node]!
+      loops.ay[at] = arcs.ay[node]!
+      loops.bx[at] = arcs.bx[node]!
+      loops.by[at] = arcs.by[node]!
+      loops.sweep[at] = arcs.sweep[node]!
       return
     }
     const piece = node - arcs.count
@@ -158,8 +168,11 @@ export class ClosingArcs {
     loops.x[at] = concave.x[vertex]!
     loops.y[at] = concave.y[vertex]!
     loops.r[at] = half
-    loops.start[at] = concave.start[vertex]! - concave.begin[piece]!
-    loops.sweep[at] = concave.begin[piece]! - concave.end[piece]!
+    loops.ax[at] = concave.ax[piece]!
+    loops.ay[at] = concave.ay[piece]!
+    loops.bx[at] = concave.bx[piece]!
+    loops.by[at] = concave.by[piece]!
+    loops.sweep[at] = -concave.sweep[piece]!
   }
 }
 

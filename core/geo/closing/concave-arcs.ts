@@ -1,22 +1,26 @@
+import { CircleGaps, JOINT } from './circle-gaps.ts'
 import { CircleGrid } from './circle-grid.ts'
 import { withRoom } from './circles.ts'
-import { type ExposedArcs, turn } from './exposed-arcs.ts'
+import { type ExposedArcs, sweepBetween } from './exposed-arcs.ts'
 
-/** Angle by which rounding may push the end of a cover past a joint, which lies on the boundary by construction. */
-const JOINT_SLACK = 1e-4
+/** By how much rounding may turn the directions to two centres past half a turn or past each other. */
+const TURN_SLACK = 1e-6
 
 /**
  * The vertices of a grown boundary and what of the arcs about them bounds the closing. Vertex v stands where arc `arc[v]`
- * meets `follower[v]`; its arc of radius `half` runs clockwise by `sweep` from `start`, from the direction of the one
- * arc's centre to that of the next one's. Pieces of a vertex stand together (`firstPiece`), in clockwise order; `from` and
- * `into` are the vertices whose discs a piece leaves and enters, -1 at a joint. Columns keep their memory from set to set.
+ * meets `follower[v]`; its arc of radius `half` runs clockwise from the direction (sx, sy) of the one arc's centre to
+ * (ex, ey), that of the next one's. Pieces of a vertex stand together from `firstPiece`, which leaves the joint; a piece
+ * runs clockwise by `sweep` from (ax, ay) to (bx, by); `from` and `into` are the vertices whose discs it leaves and enters,
+ * -1 at a joint. Columns keep their memory from set to set.
  */
 export class ConcaveArcs {
   vertices = 0
   x = new Float64Array(64)
   y = new Float64Array(64)
-  start = new Float64Array(64)
-  sweep = new Float64Array(64)
+  sx = new Float64Array(64)
+  sy = new Float64Array(64)
+  ex = new Float64Array(64)
+  ey = new Float64Array(64)
   arc = new Int32Array(64)
   follower = new Int32Array(64)
   pieces = 0
@@ -24,39 +28,43 @@ export class ConcaveArcs {
   vertex = new Int32Array(64)
   from = new Int32Array(64)
   into = new Int32Array(64)
-  begin = new Float64Array(64)
-  end = new Float64Array(64)
+  ax = new Float64Array(64)
+  ay = new Float64Array(64)
+  bx = new Float64Array(64)
+  by = new Float64Array(64)
+  sweep = new Float64Array(64)
   readonly #grid = new CircleGrid()
+  readonly #gaps = new CircleGaps()
   #radii = new Float64Array(64)
-  #coverStart = new Float64Array(16)
-  #coverEnd = new Float64Array(16)
-  #coverBy = new Int32Array(16)
-  #covers = 0
 
   clear(): void {
     this.vertices = 0
   }
 
-  /** Adds the vertex at the end of arc k, which leads to `follower`, at (x, y). False where rounding has turned it inside out. */
+  /** Adds the vertex at the end of arc k at (x, y). False where rounding has turned it inside out. */
   addVertex(arcs: ExposedArcs, k: number, x: number, y: number): boolean {
     const follower = arcs.next[k]!
-    const start = arcs.end[k]! + Math.PI
-    const sweep = turn(start - (arcs.start[follower]! + Math.PI))
+    const [sx, sy, ex, ey] = [-arcs.bx[k]!, -arcs.by[k]!, -arcs.ax[follower]!, -arcs.ay[follower]!]
     // Both centres are seen from the vertex within half a turn, the second clockwise of the first.
-    if (sweep > Math.PI + 1e-6) return false
+    const cross = ex * sy - ey * sx
+    if (cross < 0 && (cross < -TURN_SLACK || ex * sx + ey * sy > 0)) return false
     const v = this.vertices++
     if (v === this.x.length) {
       this.x = withRoom(this.x, v + 1)
       this.y = withRoom(this.y, v + 1)
-      this.start = withRoom(this.start, v + 1)
-      this.sweep = withRoom(this.sweep, v + 1)
+      this.sx = withRoom(this.sx, v + 1)
+      this.sy = withRoom(this.sy, v + 1)
+      this.ex = withRoom(this.ex, v + 1)
+      this.ey = withRoom(this.ey, v + 1)
       this.arc = withRoom(this.arc, v + 1)
       this.follower = withRoom(this.follower, v + 1)
     }
     this.x[v] = x
     this.y[v] = y
-    this.start[v] = turn(start)
-    this.sweep[v] = sweep
+    this.sx[v] = sx
+    this.sy[v] = sy
+    this.ex[v] = ex
+    this.ey[v] = ey
     this.arc[v] = k
     this.follower[v] = follower
     return true
@@ -73,8 +81,8 @@ export class ConcaveArcs {
     this.#grid.fill({ x: this.x, y: this.y, r: this.#radii }, this.vertices)
     for (let v = 0; v < this.vertices; v++) {
       this.firstPiece[v] = this.pieces
-      if (!this.#findCovers(v, half)) return false
-      this.#pushPieces(v)
+      if (!this.#narrow(v, half)) return false
+      if (!this.#pushPieces(v)) return false
     }
     this.firstPiece[this.vertices] = this.pieces
     return true
@@ -86,84 +94,80 @@ export class ConcaveArcs {
     return -1
   }
 
-  #findCovers(v: number, half: number): boolean {
-    this.#covers = 0
-    const total = this.#grid.collect(v)
-    for (let k = 0; k < total; k++) {
+  #narrow(v: number, half: number): boolean {
+    const gaps = this.#gaps
+    const [x, y] = [this.x[v]!, this.y[v]!]
+    gaps.beginWith(this.ex[v]!, this.ey[v]!, this.sx[v]!, this.sy[v]!)
+    gaps.findBounds()
+    const total = this.#grid.collectAround(
+      v,
+      x + half * gaps.west,
+      y + half * gaps.south,
+      x + half * gaps.east,
+      y + half * gaps.north,
+    )
+    const share = 0.5 / half
+    for (let k = 0; k < total && !gaps.isBroken; k++) {
       const w = this.#grid.found[k]!
-      const dx = this.x[w]! - this.x[v]!
-      const dy = this.y[w]! - this.y[v]!
-      const distance = Math.sqrt(dx * dx + dy * dy)
-      if (distance >= 2 * half) continue
-      const width = Math.acos(distance / (2 * half))
-      const middle = turn(this.start[v]! - Math.atan2(dy, dx))
-      if (!this.#addCover(v, middle - width, middle + width, w)) return false
-      const before = middle - 2 * Math.PI
-      if (!this.#addCover(v, before - width, before + width, w)) return false
+      const dx = this.x[w]! - x
+      const dy = this.y[w]! - y
+      const square = dx * dx + dy * dy
+      const t = square * share
+      if (gaps.mayPass(dx, dy, t)) continue
+      const distance = Math.sqrt(square)
+      if (t < distance) gaps.narrow(w, dx, dy, distance, t)
     }
+    return !gaps.isBroken
+  }
+
+  /** Gaps run counter-clockwise and pieces clockwise, so their ends change places. False without a piece at a joint. */
+  #pushPieces(vertex: number): boolean {
+    const gaps = this.#gaps
+    const first = this.pieces
+    let atJoint = -1
+    for (let g = 0; g < gaps.count; g++) {
+      const p = this.#pushPiece(vertex)
+      if (gaps.into[g] === JOINT) atJoint = p
+      this.#setPiece(p, g)
+    }
+    if (atJoint < 0) return false
+    this.firstPiece[vertex] = first
+    if (atJoint > first) this.#swap(first, atJoint)
     return true
   }
 
-  /**
-   * Inserts a cover in order of starts. Both joints bound the closing, so a cover that reaches over one does so by
-   * rounding: its nearer end moves onto the joint.
-   */
-  #addCover(v: number, start: number, end: number, by: number): boolean {
-    const sweep = this.sweep[v]!
-    if (end <= 0 || start >= sweep) return true
-    let [low, high] = [start, end]
-    if (low < 0) {
-      if (Math.min(-low, high) > JOINT_SLACK) return false
-      if (-low >= high) return true
-      low = 0
-    }
-    if (high > sweep) {
-      if (Math.min(high - sweep, sweep - low) > JOINT_SLACK) return false
-      if (high - sweep >= sweep - low) return true
-      high = sweep
-    }
-    if (!(high > low)) return true
-    const count = this.#covers++
-    if (count === this.#coverBy.length) {
-      this.#coverStart = withRoom(this.#coverStart, count + 1)
-      this.#coverEnd = withRoom(this.#coverEnd, count + 1)
-      this.#coverBy = withRoom(this.#coverBy, count + 1)
-    }
-    let at = count
-    for (; at > 0 && this.#coverStart[at - 1]! > low; at--) {
-      this.#coverStart[at] = this.#coverStart[at - 1]!
-      this.#coverEnd[at] = this.#coverEnd[at - 1]!
-      this.#coverBy[at] = this.#coverBy[at - 1]!
-    }
-    this.#coverStart[at] = low
-    this.#coverEnd[at] = high
-    this.#coverBy[at] = by
-    return true
+  #setPiece(p: number, g: number): void {
+    const gaps = this.#gaps
+    this.ax[p] = gaps.bx[g]!
+    this.ay[p] = gaps.by[g]!
+    this.bx[p] = gaps.ax[g]!
+    this.by[p] = gaps.ay[g]!
+    this.sweep[p] = sweepBetween(gaps.ax[g]!, gaps.ay[g]!, gaps.bx[g]!, gaps.by[g]!)
+    this.from[p] = gaps.into[g]!
+    this.into[p] = gaps.from[g]!
   }
 
-  #pushPieces(vertex: number): void {
-    let [reach, from] = [0, -1]
-    for (let k = 0; k < this.#covers; k++) {
-      const start = this.#coverStart[k]!
-      if (start > reach || k === 0) this.#pushPiece(vertex, from, this.#coverBy[k]!, reach, start)
-      if (this.#coverEnd[k]! > reach) [reach, from] = [this.#coverEnd[k]!, this.#coverBy[k]!]
+  #swap(p: number, q: number): void {
+    for (const column of [this.ax, this.ay, this.bx, this.by, this.sweep, this.from, this.into]) {
+      const value = column[p]!
+      column[p] = column[q]!
+      column[q] = value
     }
-    this.#pushPiece(vertex, from, -1, reach, Math.max(reach, this.sweep[vertex]!))
   }
 
-  #pushPiece(vertex: number, from: number, into: number, begin: number, end: number): void {
+  #pushPiece(vertex: number): number {
     const p = this.pieces++
     if (p === this.vertex.length) {
       this.vertex = withRoom(this.vertex, p + 1)
       this.from = withRoom(this.from, p + 1)
       this.into = withRoom(this.into, p + 1)
-      this.begin = withRoom(this.begin, p + 1)
-      this.end = withRoom(this.end, p + 1)
+      this.ax = withRoom(this.ax, p + 1)
+      this.ay = withRoom(this.ay, p + 1)
+      this.bx = withRoom(this.bx, p + 1)
+      this.by = withRoom(this.by, p + 1)
+      this.sweep = withRoom(this.sweep, p + 1)
     }
     this.vertex[p] = vertex
-    this.from[p] = from
-    this.into[p] = into
-    this.begin[p] = begin
-    this.end[p] = end
+    return p
   }
 }

@@ -1,5 +1,5 @@
-import type { Polygon, Ring } from '../../model/geometry.ts'
-import { normalPolygons } from '../normal-order.ts'
+import type { Ring } from '../../model/geometry.ts'
+import { sortPolygons } from '../normal-order.ts'
 import { boxOf, isInside } from '../planar.ts'
 import type { Circles } from './circles.ts'
 import type { Closing } from './closing-engine.ts'
@@ -12,15 +12,16 @@ export interface LoopRing {
   readonly holdsDisc: boolean
 }
 
-/** Rings as polygons in normal order; parts in which no disc lies are left out and counted. */
+/** Rings, outer ones counter-clockwise and holes clockwise, each from its lowest vertex, as polygons in normal order; parts in which no disc lies are left out and counted. */
 export function partsOfLoops(rings: readonly LoopRing[], discs: Circles): Closing {
+  if (rings.length === 1 && rings[0]!.holdsDisc) return { shape: [[rings[0]!.ring]], emptyParts: 0 }
   const outers = rings.filter(({ area }) => area > 0).sort((a, b) => b.area - a.area)
   const holes = rings.filter(({ area }) => area < 0).sort((a, b) => a.area - b.area)
   const polygons = outers.map(({ ring }) => [ring])
   if (polygons.length === 1) polygons[0]!.push(...holes.map(({ ring }) => ring))
   else if (holes.length > 0) placeHoles(holes, polygons)
-  const shape: Polygon[] = polygons.filter((polygon, i) => outers[i]!.holdsDisc || holdsAnyDisc(polygon, discs))
-  return { shape: normalPolygons(shape), emptyParts: polygons.length - shape.length }
+  const shape = polygons.filter((polygon, i) => outers[i]!.holdsDisc || holdsAnyDisc(polygon, discs))
+  return { shape: sortPolygons(shape), emptyParts: polygons.length - shape.length }
 }
 
 /** Gives each hole to the smallest part whose outer ring goes round it; `polygons` stand in order of falling area. */
