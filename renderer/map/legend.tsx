@@ -1,5 +1,5 @@
 import { Eye, EyeClosed, EyeOff, GripVertical } from 'lucide-react'
-import { type DragEvent, type KeyboardEvent, useState } from 'react'
+import { type DragEvent, type KeyboardEvent, memo, useCallback, useState } from 'react'
 import { Button, Menu, MenuItem, MenuTrigger, Popover } from 'react-aria-components'
 import type { LegendRow } from '../../core/desk-view.ts'
 import { useWindow } from '../state/use-window.ts'
@@ -17,14 +17,12 @@ export function Legend() {
   const [carried, setCarried] = useState<number | null>(null)
   const [under, setUnder] = useState<number | null>(null)
   const [said, setSaid] = useState('')
+  const move = useCallback((from: number, to: number) => {
+    const words = moveRow(from, to)
+    if (words !== null) setSaid(words)
+  }, [])
   if (legend === undefined || legend.length === 0) return null
   const shown = orderRows(legend, order)
-  const move = (from: number, to: number) => {
-    const [row, target] = [shown[from], shown[to]]
-    if (row === undefined || target === undefined || row === target) return
-    windowStore.set({ order: moveKey(order, shown.map(rowKey), rowKey(row), rowKey(target)) })
-    setSaid(`${row.label}: drawn ${to < from ? 'over' : 'under'} ${target.label}`)
-  }
   const drop = (to: number) => {
     if (carried !== null) move(carried, to)
     setCarried(null)
@@ -52,7 +50,7 @@ export function Legend() {
             last={shown.length - 1}
             isCarried={carried === at}
             side={under !== at || carried === null || carried === at ? null : at < carried ? 'above' : 'below'}
-            onMove={to => move(at, to)}
+            onMove={move}
             onCarry={setCarried}
             onOver={setUnder}
             onDrop={drop}
@@ -63,13 +61,23 @@ export function Legend() {
   )
 }
 
+/** Moves a row of the legend as it stands to another one's place; says what came of it, null where nothing did. */
+function moveRow(from: number, to: number): string | null {
+  const { view, order } = windowStore.get()
+  const shown = orderRows(view?.legend ?? [], order)
+  const [row, target] = [shown[from], shown[to]]
+  if (row === undefined || target === undefined || row === target) return null
+  windowStore.set({ order: moveKey(order, shown.map(rowKey), rowKey(row), rowKey(target)) })
+  return `${row.label}: drawn ${to < from ? 'over' : 'under'} ${target.label}`
+}
+
 interface LineProps {
   readonly row: LegendRow
   readonly at: number
   readonly last: number
   readonly isCarried: boolean
   readonly side: 'above' | 'below' | null
-  onMove(to: number): void
+  onMove(from: number, to: number): void
   onCarry(at: number | null): void
   onOver(at: number | null): void
   onDrop(at: number): void
@@ -80,7 +88,7 @@ function LegendLine({ row, at, last, isCarried, side, onMove, onCarry, onOver, o
     const step = { ArrowUp: -1, ArrowDown: 1 }[event.key]
     if (step === undefined || !event.altKey) return
     event.preventDefault()
-    onMove(at + step)
+    onMove(at, at + step)
   }
   const onDragStart = (event: DragEvent) => {
     event.dataTransfer.effectAllowed = 'move'
@@ -108,7 +116,7 @@ function LegendLine({ row, at, last, isCarried, side, onMove, onCarry, onOver, o
       }}
     >
       <LegendSwitch row={row} />
-      <MoveMenu row={row} at={at} last={last} onMove={onMove} />
+      <MoveMenu label={row.label} at={at} last={last} onMove={onMove} />
     </li>
   )
 }
@@ -135,18 +143,20 @@ const PLACES = {
 } as const
 type Place = keyof typeof PLACES
 
+type MenuProps = Pick<LineProps, 'at' | 'last' | 'onMove'> & { readonly label: string }
+
 /** Moving without dragging: the same by menu, and with Alt and the arrows on the row. */
-function MoveMenu({ row, at, last, onMove }: Pick<LineProps, 'row' | 'at' | 'last' | 'onMove'>) {
+const MoveMenu = memo(function MoveMenu({ label, at, last, onMove }: MenuProps) {
   return (
     <MenuTrigger>
-      <Button className="legend-move" aria-label={`Move ${row.label}`}>
+      <Button className="legend-move" aria-label={`Move ${label}`}>
         <GripVertical size={13} aria-hidden="true" />
       </Button>
       <Popover className="popover" offset={2}>
         <Menu
           className="menu"
-          aria-label={`Move ${row.label}`}
-          onAction={key => onMove(PLACES[key as Place](at, last))}
+          aria-label={`Move ${label}`}
+          onAction={key => onMove(at, PLACES[key as Place](at, last))}
         >
           <MenuItem className="menu-item" id="top" isDisabled={at === 0}>
             To the top
@@ -164,7 +174,7 @@ function MoveMenu({ row, at, last, onMove }: Pick<LineProps, 'row' | 'at' | 'las
       </Popover>
     </MenuTrigger>
   )
-}
+})
 
 function StateMark({ state }: { readonly state: RowState }) {
   if (state === 'show') return <Eye size={13} aria-hidden="true" />

@@ -67,6 +67,9 @@ const HATCHES = [
 /** Source layers of signs that stand for a feature of a layer. */
 const SIGNS: Readonly<Partial<Record<MapLayerId, string>>> = { patches: 'patch_marks', arrows: 'arrow_heads' }
 
+/** After the change of season has been answered. */
+const WORDS_AFTER_MS = 120
+
 const isPlacedBySeason = ({ type, mark }: DrawnLayer) => type === 'symbol' && mark.partColumn !== null
 
 setWorkerUrl(new URL(mapWorkerUrl, window.location.href).href)
@@ -79,6 +82,7 @@ export class MapController {
   #order: readonly string[] = []
   #tool: MapTool = 'pick'
   #isBoxing = false
+  #wordsTimer: ReturnType<typeof setTimeout> | undefined
   #legend: readonly LegendRow[] = []
   #rows: Readonly<Record<string, RowState>> = {}
   #strengths = new Map<string, number>()
@@ -183,6 +187,7 @@ export class MapController {
   }
 
   destroy(): void {
+    clearTimeout(this.#wordsTimer)
     this.map.remove()
   }
 
@@ -230,11 +235,19 @@ export class MapController {
       this.#strengths.set(layer.id, strength)
       for (const field of opacityFields(layer.type))
         this.map.setPaintProperty(layer.id, field, layer.opacity * strength)
-      // Words of seasons that are not seen would still keep others from their place.
-      if (isPlacedBySeason(layer))
-        this.map.setLayoutProperty(layer.id, 'visibility', layer.opacity * strength > 0 ? 'visible' : 'none')
     }
     this.#seen = seen
+    clearTimeout(this.#wordsTimer)
+    this.#wordsTimer = setTimeout(() => this.#writeWords(), WORDS_AFTER_MS)
+  }
+
+  /** Words of seasons that are not seen would still keep others from their place; laying them out anew can wait. */
+  #writeWords(): void {
+    for (const layer of this.#drawn) {
+      if (!isPlacedBySeason(layer) || this.map.getLayer(layer.id) === undefined) continue
+      const isSeen = layer.opacity * (this.#strengths.get(layer.id) ?? 0) > 0
+      this.map.setLayoutProperty(layer.id, 'visibility', isSeen ? 'visible' : 'none')
+    }
   }
 
   #writeUnits(): void {

@@ -16,9 +16,11 @@ export function useChosenPoints(chart: Chart): readonly boolean[] {
   const selection = useWindow(state => state.selection)
   const choice = useWindow(state => state.choice)
   const version = useWindow(state => state.map.version)
+  const isIdle = selection === null
   const [held, setHeld] = useState<readonly ReadonlySet<number>[]>([])
   useEffect(() => {
     void version
+    if (isIdle) return
     let isLate = false
     const found = chart.points.map(async ({ selection: rests }) => {
       const layer = mapLayerOf(rests)
@@ -31,7 +33,7 @@ export function useChosenPoints(chart: Chart): readonly boolean[] {
     return () => {
       isLate = true
     }
-  }, [chart, choice, version])
+  }, [chart, choice, version, isIdle])
   return useMemo(
     () =>
       chart.points.map(

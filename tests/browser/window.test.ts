@@ -127,13 +127,19 @@ test('a changed setting is run from its sheet and shown as it stands', async () 
 
 test('seasons: a click shows, shift and the second button compare, and it answers within 100 ms without new tiles', async () => {
   await openWindow()
-  await page.waitForTimeout(600)
+  await poll(tilesAsked).toBeGreaterThan(0)
+  await poll(() => mapColours()).toBeGreaterThan(40)
   const strip = page.getByRole('region', { name: 'Seasons' })
   const tiles = await tilesAsked()
-  // The best of several, so that another program on the machine does not decide.
+  const clock = await openThreadClock()
   const took: number[] = []
-  for (const season of ['2022', '2024', '2021', '2023']) took.push(await timeToShow(season))
-  expect(Math.min(...took)).toBeLessThan(100)
+  for (const season of ['2022', '2024', '2021', '2023']) {
+    await page.waitForTimeout(500)
+    const start = await clock()
+    await showSeason(season)
+    took.push((await clock()) - start)
+  }
+  expect(Math.max(...took)).toBeLessThan(100)
   await strip.locator('[data-season="2021"]').click({ modifiers: ['Shift'] })
   await page.getByRole('region', { name: 'Legend' }).getByText('patches, 2021').waitFor()
   expect(await strip.locator('[data-season="2023"]').getAttribute('aria-pressed')).toBe('true')
@@ -147,16 +153,25 @@ test('seasons: a click shows, shift and the second button compare, and it answer
   expect(await tilesAsked()).toBe(tiles)
 })
 
-/** Milliseconds from the click on a season to its sentence in the page; drawing in software, as tests do, is not in it. */
-const timeToShow = (season: string): Promise<number> =>
+/** Milliseconds that the page's own thread has worked: what another program on the machine takes is not in it. */
+async function openThreadClock(): Promise<() => Promise<number>> {
+  const session = await context.newCDPSession(page)
+  await session.send('Performance.enable', { timeDomain: 'threadTicks' })
+  return async () => {
+    const { metrics } = await session.send('Performance.getMetrics')
+    return 1000 * metrics.find(metric => metric.name === 'TaskDuration')!.value
+  }
+}
+
+/** Clicks a season and waits for its sentence in the page; drawing in software, as tests do, is not waited for. */
+const showSeason = (season: string): Promise<void> =>
   page.evaluate(
     name =>
-      new Promise<number>(resolve => {
-        const start = performance.now()
+      new Promise<void>(resolve => {
         const watcher = new MutationObserver(() => {
           if (document.querySelector('.sheet-answer')?.textContent?.includes(name) !== true) return
           watcher.disconnect()
-          resolve(performance.now() - start)
+          resolve()
         })
         watcher.observe(document.body, { subtree: true, childList: true, characterData: true })
         document.querySelector<HTMLElement>(`[data-season="${name}"]`)?.click()
@@ -263,8 +278,10 @@ test('legend rows move by menu, keyboard and dragging, and go back; reference fi
   await legend.locator('li', { hasText: 'waterways' }).dragTo(legend.locator('li').first())
   await poll(async () => (await legendKeys())[0]).toBe('waterways')
   await ask('How far did it move?')
-  // Its own mark, which was not there to be moved, keeps its usual place on top; what was moved stays moved.
-  await poll(async () => (await legendKeys()).slice(0, 2)).toEqual(['edge move, 2025', 'waterways'])
+  // Marks that were not there to be moved keep their usual place; what was moved stays moved.
+  await poll(async () => (await legendKeys())[0]).toBe('edge move, 2025')
+  const moved = await legendKeys()
+  expect(moved.indexOf('waterways')).toBeLessThan(moved.indexOf('patches, 2025'))
   await legend.getByRole('button', { name: 'Usual order' }).click()
   await poll(async () => (await legendKeys()).indexOf('waterways')).toBeGreaterThan(1)
 })
