@@ -5,7 +5,16 @@ import { decideFlowDirection, type FlowDirection } from './flow-direction.ts'
 import { type LineAttributes, readLineAttributes, type WaterwayFields } from './line-attributes.ts'
 import { extractLinePaths } from './line-paths.ts'
 import { findNetworkProblems } from './network-problems.ts'
-import { buildPathField, findCrossings, findTouches } from './path-contacts.ts'
+import {
+  buildPathField,
+  findCrossings,
+  findTouches,
+  joinContacts,
+  NO_CONTACTS,
+  type PathContacts,
+  type PathField,
+  pickContacts,
+} from './path-contacts.ts'
 import { cutIntoPieces, type ReachPieces } from './reach-pieces.ts'
 import { computeStreamOrders } from './stream-order.ts'
 
@@ -18,7 +27,10 @@ export interface NetworkInput {
   readonly fields: WaterwayFields
   /** Ends within this distance are one node, metres. */
   readonly snap: number
+  /** Whether lines are noded where they cross, and where one ends on the side of another. */
   readonly isNodingCrossings: boolean
+  /** Whether lines are noded where one ends on the side of another, crossings apart. */
+  readonly isNodingTouches?: boolean
   /** Places of outlets, beside those that lines mark themselves. */
   readonly outlets: readonly Position[]
 }
@@ -43,13 +55,9 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
   }
   const paths = extractLinePaths(input.lines, task)
   const attributes = readLineAttributes(input.lines, input.fields)
-  const field = buildPathField(paths)
-  const contacts = [
-    ...(await findTouches(field, input.snap, task.part(0, 0.2))),
-    ...(await findCrossings(field, input.snap, task.part(0.2, 0.5))),
-  ]
-  const noded = input.isNodingCrossings ? contacts : []
-  const pieces = await cutIntoPieces(paths, noded, input.snap, task.part(0.5, 0.85))
+  const field = buildPathField(paths, input.snap)
+  const contacts = await sortContacts(input, field, attributes, task.part(0, 0.5))
+  const pieces = await cutIntoPieces(paths, contacts.noded, input.snap, task.part(0.5, 0.85))
   const line = pieces.path.map(path => paths.line[path]!)
   await task.step(0.86, 'Finding which way the water runs')
   const isOutlet = markOutlets(input, pieces, line, attributes)
@@ -79,9 +87,45 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     snap: input.snap,
     isLoop,
     direction,
-    unnoded: input.isNodingCrossings ? [] : contacts,
+    unnoded: contacts.unnoded,
   }
   return { ...draft.network, ...findNetworkProblems(draft) }
+}
+
+/** Contacts that become nodes, and those that are told as problems; a line marked as not to node has none along its side. */
+async function sortContacts(
+  input: NetworkInput,
+  field: PathField,
+  { isUnnoded }: LineAttributes,
+  task: Task,
+): Promise<{ noded: PathContacts; unnoded: PathContacts }> {
+  const { snap, isNodingCrossings, isNodingTouches = false } = input
+  const lineOf = field.paths.line
+  const touches = await findTouches(field, snap, task.part(0, 0.4))
+  const crossings = await findCrossings(field, snap, task.part(0.4, 1))
+  const positions = (contacts: PathContacts, isKept: (i: number) => boolean) => {
+    const kept: number[] = []
+    for (let i = 0; i < contacts.count; i++) if (isKept(i)) kept.push(i)
+    return kept
+  }
+  const isMarked = isUnnoded.includes(1)
+  const open = isMarked
+    ? pickContacts(
+        touches,
+        positions(touches, i => !isUnnoded[lineOf[touches.b[i]!]!]),
+      )
+    : touches
+  const crossed = isMarked
+    ? pickContacts(
+        crossings,
+        positions(crossings, i => !isUnnoded[lineOf[crossings.a[i]!]!] && !isUnnoded[lineOf[crossings.b[i]!]!]),
+      )
+    : crossings
+  const isNodingEnds = isNodingCrossings || isNodingTouches
+  return {
+    noded: joinContacts(isNodingEnds ? open : NO_CONTACTS, isNodingCrossings ? crossed : NO_CONTACTS),
+    unnoded: joinContacts(isNodingEnds ? NO_CONTACTS : open, isNodingCrossings ? NO_CONTACTS : crossed),
+  }
 }
 
 function directPieces(
@@ -169,23 +213,28 @@ function findNearestNode(pieces: ReachPieces, longitude: number, latitude: numbe
   return best
 }
 
-/** Turns pieces so that each runs from its upstream to its downstream node. */
+/** Turns pieces so that each runs from its upstream to its downstream node; their vertices are turned where they lie. */
 function orientPieces(pieces: ReachPieces, { isFlipped }: FlowDirection) {
   const from = pieces.from.slice()
   const to = pieces.to.slice()
-  const coords = pieces.coords.slice()
-  const { vertexOffsets } = pieces
+  const { coords, vertexOffsets } = pieces
   for (let r = 0; r < pieces.count; r++) {
     if (!isFlipped[r]) continue
     from[r] = pieces.to[r]!
     to[r] = pieces.from[r]!
-    const last = vertexOffsets[r]! + vertexOffsets[r + 1]! - 1
-    for (let i = vertexOffsets[r]!; i < vertexOffsets[r + 1]!; i++) {
-      coords[2 * i] = pieces.coords[2 * (last - i)]!
-      coords[2 * i + 1] = pieces.coords[2 * (last - i) + 1]!
-    }
+    turnVertices(coords, vertexOffsets[r]!, vertexOffsets[r + 1]! - 1)
   }
   return { from, to, coords, vertexOffsets }
+}
+
+function turnVertices(coords: Float64Array, first: number, last: number): void {
+  for (let [i, k] = [2 * first, 2 * last]; i < k; i += 2, k -= 2) {
+    const [x, y] = [coords[i]!, coords[i + 1]!]
+    coords[i] = coords[k]!
+    coords[i + 1] = coords[k + 1]!
+    coords[k] = x
+    coords[k + 1] = y
+  }
 }
 
 /** A line's share belongs to the piece that leaves the line's own start. */

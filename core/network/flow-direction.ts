@@ -36,6 +36,12 @@ export interface FlowDirection {
 }
 
 const code = (name: (typeof DIRECTION_EVIDENCE)[number]) => DIRECTION_EVIDENCE.indexOf(name)
+const [ATTRIBUTE, ELEVATION, OUTLET, DIGITISED] = [
+  code('attribute'),
+  code('elevation'),
+  code('outlet'),
+  code('digitised'),
+] as const
 
 /**
  * Direction of every piece: attribute, then elevation, then the way to a marked or found outlet, then digitised order.
@@ -52,14 +58,14 @@ export function decideFlowDirection(input: DirectionInput): FlowDirection {
     const given = input.given[r]!
     const drop = input.drop[r]!
     if (given !== 0) {
-      evidence[r] = given === 4 ? 0 : code('attribute')
+      evidence[r] = given === 4 ? 0 : ATTRIBUTE
       isFlipped[r] = given === 2 ? 1 : 0
       isBothWays[r] = given === 3 ? 1 : 0
     } else if (drop > 0 || drop < 0) {
-      evidence[r] = code('elevation')
+      evidence[r] = ELEVATION
       isFlipped[r] = drop < 0 ? 1 : 0
     } else {
-      evidence[r] = code('digitised')
+      evidence[r] = DIGITISED
       isOpen[r] = 1 - input.isDeclared[r]!
     }
   }
@@ -83,8 +89,7 @@ interface DirectionState {
 function noteElevationConflicts({ input, evidence, isFlipped, conflicts }: DirectionState): void {
   for (let reach = 0; reach < evidence.length; reach++) {
     const drop = input.drop[reach]!
-    if (evidence[reach] === code('elevation') && isFlipped[reach])
-      conflicts.push({ reach, kind: 'elevation-overruled' })
+    if (evidence[reach] === ELEVATION && isFlipped[reach]) conflicts.push({ reach, kind: 'elevation-overruled' })
     const isAgainst = (input.given[reach] === 1 && drop < 0) || (input.given[reach] === 2 && drop > 0)
     if (isAgainst) conflicts.push({ reach, kind: 'attribute-against-elevation' })
   }
@@ -99,7 +104,8 @@ function findOutlets(state: DirectionState, ends: NodeLists): number[] {
   for (let r = 0; r < from.length; r++) {
     sets.join(from[r]!, to[r]!)
     if (state.evidence[r] === 0) continue
-    const [up, down] = state.isFlipped[r] ? [to[r]!, from[r]!] : [from[r]!, to[r]!]
+    const up = state.isFlipped[r] ? to[r]! : from[r]!
+    const down = state.isFlipped[r] ? from[r]! : to[r]!
     goesOut[up] = 1
     comesIn[down] = 1
     if (state.isBothWays[r]) {
@@ -108,23 +114,37 @@ function findOutlets(state: DirectionState, ends: NodeLists): number[] {
     }
   }
   const marked = new Uint8Array(nodeCount)
-  const deadEnds = new Map<number, number[]>()
-  const others = new Map<number, number[]>()
+  const deadEnds = new Candidates(nodeCount)
+  const others = new Candidates(nodeCount)
   for (let v = 0; v < nodeCount; v++) {
     const root = sets.find(v)
     if (isOutlet[v]) marked[root] = 1
     if (!comesIn[v] || goesOut[v]) continue
-    const lists = ends.offsets[v + 1]! - ends.offsets[v]! === 1 ? deadEnds : others
-    const list = lists.get(root)
-    if (list) list.push(v)
-    else lists.set(root, [v])
+    const candidates = ends.offsets[v + 1]! - ends.offsets[v]! === 1 ? deadEnds : others
+    candidates.add(root, v)
   }
   const found: number[] = []
-  for (const root of new Set([...deadEnds.keys(), ...others.keys()])) {
-    const candidates = deadEnds.get(root) ?? others.get(root)!
-    if (!marked[root] && candidates.length === 1) found.push(candidates[0]!)
+  for (let root = 0; root < nodeCount; root++) {
+    if (marked[root]) continue
+    const candidates = deadEnds.count[root]! > 0 ? deadEnds : others
+    if (candidates.count[root] === 1) found.push(candidates.first[root]!)
   }
   return found.sort((a, b) => a - b)
+}
+
+/** Nodes that may be the outlet of a part of the network: how many there are, and the first. */
+class Candidates {
+  readonly count: Uint32Array
+  readonly first: Uint32Array
+
+  constructor(partCount: number) {
+    this.count = new Uint32Array(partCount)
+    this.first = new Uint32Array(partCount)
+  }
+
+  add(part: number, node: number): void {
+    if (this.count[part]!++ === 0) this.first[part] = node
+  }
 }
 
 /**
@@ -135,19 +155,20 @@ function leadToOutlets(state: DirectionState, ends: NodeLists, found: readonly n
   const { from, to, nodeCount, isOutlet } = state.input
   const isBridge = findBridges(from, to, ends)
   const origin = new Uint8Array(nodeCount)
-  const queue: number[] = []
+  const queue = new Uint32Array(nodeCount)
+  let queued = 0
   const later: { reach: number; origin: number }[] = []
   const add = (node: number, by: number) => {
     if (origin[node] !== 0) return
     origin[node] = by
-    queue.push(node)
+    queue[queued++] = node
   }
   for (let v = 0; v < nodeCount; v++) if (isOutlet[v]) add(v, MARKED)
   for (const v of found) add(v, FOUND)
   let at = 0
   let waiting = 0
-  while (at < queue.length || waiting < later.length) {
-    if (at === queue.length) {
+  while (at < queued || waiting < later.length) {
+    if (at === queued) {
       const { reach, origin: by } = later[waiting++]!
       // A piece of a braid that leads away from every way to the outlet.
       if (origin[to[reach]!] !== 0) continue
@@ -165,7 +186,7 @@ function leadToOutlets(state: DirectionState, ends: NodeLists, found: readonly n
       if (!state.isOpen[reach]) {
         if (isDownEnd || state.isBothWays[reach]) add(other, by)
       } else if (isDownEnd) {
-        if (by === MARKED) state.evidence[reach] = code('outlet')
+        if (by === MARKED) state.evidence[reach] = OUTLET
         add(other, by)
       } else if (isBridge[reach] && origin[other] === 0) {
         turn(state, reach)
@@ -181,6 +202,6 @@ const FOUND = 2
 function turn(state: DirectionState, reach: number): void {
   state.isFlipped[reach] = 1
   state.isOpen[reach] = 0
-  state.evidence[reach] = code('outlet')
+  state.evidence[reach] = OUTLET
   state.conflicts.push({ reach, kind: 'outlet-overruled' })
 }

@@ -23,6 +23,8 @@ export interface LineAttributes {
   readonly share: Float64Array
   readonly retention: Float64Array
   readonly isOutlet: Uint8Array
+  /** 1 where the line is a culvert, a bridge or marked `no_node`: it meets others at its own ends alone. */
+  readonly isUnnoded: Uint8Array
   /** 1 where a share or an outlet of its own says that the line starts and ends as digitised, unless its direction is given. */
   readonly isDeclared: Uint8Array
 }
@@ -60,6 +62,12 @@ export function readLineAttributes(layer: Layer, fields: WaterwayFields): LineAt
   const [top, bottom] = [readNumbers(layer, 'z_from'), readNumbers(layer, 'z_to')]
   const share = readNumbers(layer, 'share', value => value >= 0 && value <= 1, 'a share lies between 0 and 1')
   const isOutlet = readFlags(layer, 'outlet')
+  const isUnnoded = readFlags(layer, 'no_node')
+  for (const name of ['culvert', 'bridge']) {
+    readFlags(layer, name).forEach((flag, i) => {
+      if (flag) isUnnoded[i] = 1
+    })
+  }
   return {
     lines: Array.from({ length: layer.featureCount }, (_, i) => {
       const row = layer.rows[i] ?? i + 1
@@ -70,6 +78,7 @@ export function readLineAttributes(layer: Layer, fields: WaterwayFields): LineAt
     share,
     retention: readNumbers(layer, 'retention_m', value => value > 0, 'a retention length is above 0 metres'),
     isOutlet,
+    isUnnoded,
     isDeclared: isOutlet.map((flag, i) => (flag || share[i]! >= 0 ? 1 : 0)),
   }
 }
@@ -154,6 +163,7 @@ function readFlags(layer: Layer, name: string): Uint8Array {
   const column = findColumn(layer, name)
   const flags = new Uint8Array(layer.featureCount)
   if (column === undefined) return flags
+  if (column.type === 'boolean') return column.values.map(value => (value === 1 ? 1 : 0))
   for (let i = 0; i < layer.featureCount; i++) {
     flags[i] = /^(true|yes|y|t|1)$/i.test(textOf(column, i) ?? '') ? 1 : 0
   }

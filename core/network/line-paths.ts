@@ -16,10 +16,11 @@ export interface LinePaths {
 export function extractLinePaths(layer: Layer, task: Task): LinePaths {
   const { coords, rings, parts, features, kinds } = layer.geometry
   const kept = new Float64Array(coords.length)
-  const offsets: number[] = [0]
-  const line: number[] = []
+  const offsets = new Uint32Array(rings.length)
+  const line = new Uint32Array(rings.length)
   const skipped = { otherKinds: 0, points: 0 }
   let used = 0
+  let pathCount = 0
   for (let feature = 0; feature < layer.featureCount; feature++) {
     if (GEOMETRY_KIND[kinds[feature]!] !== 'line') {
       if (kinds[feature] !== 0) skipped.otherKinds++
@@ -33,8 +34,8 @@ export function extractLinePaths(layer: Layer, task: Task): LinePaths {
         continue
       }
       used = end
-      offsets.push(used)
-      line.push(feature)
+      line[pathCount] = feature
+      offsets[++pathCount] = used
     }
   }
   if (skipped.otherKinds > 0) {
@@ -47,10 +48,10 @@ export function extractLinePaths(layer: Layer, task: Task): LinePaths {
     task.warn('network-no-length', `${skipped.points} lines of layer ${layer.name} have no length; they were left out.`)
   }
   return {
-    coords: kept.slice(0, 2 * used),
-    offsets: Uint32Array.from(offsets),
-    line: Uint32Array.from(line),
-    pathCount: line.length,
+    coords: kept.subarray(0, 2 * used),
+    offsets: offsets.slice(0, pathCount + 1),
+    line: line.slice(0, pathCount),
+    pathCount,
   }
 }
 
@@ -65,7 +66,8 @@ function copyDistinct(
   const { coords } = layer.geometry
   let at = used
   for (let i = start; i < end; i++) {
-    const [longitude, latitude] = [coords[2 * i]!, coords[2 * i + 1]!]
+    const longitude = coords[2 * i]!
+    const latitude = coords[2 * i + 1]!
     if (!(Math.abs(longitude) <= 360 && Math.abs(latitude) <= 90)) {
       throw new InputError({
         code: 'network-not-degrees',

@@ -2,8 +2,8 @@ import { NETWORK_PROBLEM, type NetworkProblem, type NetworkProblemKind, type Rea
 import { DisjointSets } from './disjoint-sets.ts'
 import type { FlowDirection } from './flow-direction.ts'
 import { groupEndsByNode, type NodeLists } from './flow-graph.ts'
-import type { PathContact, PathField } from './path-contacts.ts'
-import { findPathsNear, positionOnPath } from './path-contacts.ts'
+import { localMetresAt } from './local-metres.ts'
+import { NearPaths, type PathContacts, type PathField, positionOnPath } from './path-contacts.ts'
 import type { ReachPieces } from './reach-pieces.ts'
 
 /** A dead end this near to another line, but beyond the snap distance, is a gap. Common practice, no source. */
@@ -18,7 +18,7 @@ export interface NetworkDraft {
   readonly isLoop: Uint8Array
   readonly direction: FlowDirection
   /** Crossings and touches that were not made nodes. */
-  readonly unnoded: readonly PathContact[]
+  readonly unnoded: PathContacts
 }
 
 /** Everything about the network that a person should look at, in the order of NETWORK_PROBLEM, and the first problem of each reach. */
@@ -88,23 +88,43 @@ function findSinks(draft: NetworkDraft, ends: NodeLists): number[] {
 }
 
 function findGaps(draft: NetworkDraft, ends: NodeLists): NetworkProblem[] {
-  const { network, pieces, field, snap } = draft
+  const { network, field } = draft
   const problems: NetworkProblem[] = []
+  const near = new NearPaths(field)
   for (let v = 0; v < network.nodeCount; v++) {
     if (degree(ends, v) !== 1 || network.isOutlet[v]) continue
     const reach = ends.items[ends.offsets[v]!]! >> 1
-    const other = network.from[reach] === v ? network.to[reach]! : network.from[reach]!
-    const ownPaths = new Set(reachesAt(ends, other).map(r => pieces.path[r]!))
-    const [longitude, latitude] = [network.nodePosition[2 * v]!, network.nodePosition[2 * v + 1]!]
-    const near = findPathsNear(field, longitude, latitude, Math.max(GAP_REACH, snap))
-      .filter(point => !ownPaths.has(point.path) && point.distance > Math.max(snap, 1e-6))
-      .sort((a, b) => a.distance - b.distance)[0]
-    if (near === undefined) continue
-    const line = network.lines[field.paths.line[near.path]!]!
-    const note = `The end of ${lineName(draft, reach)} lies ${near.distance.toFixed(1)} m from line ${line.id} and does not meet it.`
+    const found = findGapAt(draft, ends, near, v, reach)
+    if (found < 0) continue
+    const line = network.lines[field.paths.line[near.path[found]!]!]!
+    const away = Math.sqrt(near.square[found]!)
+    const note = `The end of ${lineName(draft, reach)} lies ${away.toFixed(1)} m from line ${line.id} and does not meet it.`
     problems.push(atNode(draft, 'gap', v, [reach], note))
   }
   return problems
+}
+
+/** Which of the near paths a dead end all but meets; those that meet at the other end of its reach do not count. */
+function findGapAt(
+  { network, pieces, snap }: NetworkDraft,
+  ends: NodeLists,
+  near: NearPaths,
+  v: number,
+  reach: number,
+): number {
+  near.find(network.nodePosition[2 * v]!, network.nodePosition[2 * v + 1]!, Math.max(GAP_REACH, snap))
+  const other = network.from[reach] === v ? network.to[reach]! : network.from[reach]!
+  const least = Math.max(snap, 1e-6) ** 2
+  let best = -1
+  for (let i = 0; i < near.count; i++) {
+    if (near.square[i]! <= least || (best >= 0 && near.square[i]! >= near.square[best]!)) continue
+    let isOwn = false
+    for (let k = ends.offsets[other]!; k < ends.offsets[other + 1]!; k++) {
+      if (pieces.path[ends.items[k]! >> 1] === near.path[i]) isOwn = true
+    }
+    if (!isOwn) best = i
+  }
+  return best
 }
 
 function findReversed(draft: NetworkDraft, ends: NodeLists, sinks: readonly number[]): NetworkProblem[] {
@@ -194,19 +214,20 @@ function findDeadEnds(draft: NetworkDraft, ends: NodeLists, sinks: readonly numb
 
 function findUnnoded(draft: NetworkDraft): NetworkProblem[] {
   const { network, pieces, field, unnoded } = draft
-  if (unnoded.length === 0) return []
-  const firstReach = new Int32Array(field.paths.pathCount).fill(-1)
-  // Without noding at crossings a path is one reach.
-  for (let r = pieces.count - 1; r >= 0; r--) firstReach[pieces.path[r]!] = r
+  if (unnoded.count === 0) return []
   const problems: NetworkProblem[] = []
-  for (const contact of unnoded) {
-    const reaches = [...new Set([firstReach[contact.a]!, firstReach[contact.b]!])].filter(r => r >= 0)
-    const [longitude, latitude] = positionOnPath(field.paths.coords, contact.placeB)
-    const [a, b] = [contact.a, contact.b].map(path => network.lines[field.paths.line[path]!]!.id)
-    const verb = contact.kind === 'crossing' ? 'crosses' : 'ends on the side of'
+  for (let i = 0; i < unnoded.count; i++) {
+    const isCrossing = unnoded.isCrossing[i] === 1
+    const [pathA, pathB] = [unnoded.a[i]!, unnoded.b[i]!]
+    const [longitude, latitude] = positionOnPath(field.paths.coords, unnoded.placeB[i]!)
+    const reaches = [
+      ...new Set([reachNear(pieces, pathA, longitude, latitude), reachNear(pieces, pathB, longitude, latitude)]),
+    ]
+    const [a, b] = [pathA, pathB].map(path => network.lines[field.paths.line[path]!]!.id)
+    const verb = isCrossing ? 'crosses' : 'ends on the side of'
     problems.push({
       kind: 'crossing',
-      reaches,
+      reaches: reaches.filter(r => r >= 0),
       longitude,
       latitude,
       note: `Line ${a} ${verb} line ${b} without a node.`,
@@ -215,33 +236,64 @@ function findUnnoded(draft: NetworkDraft): NetworkProblem[] {
   return problems
 }
 
+/** The piece of a path that comes nearest to a place, -1 where the path has none. Pieces stand in the order of the paths. */
+function reachNear(
+  { path: pathOf, count, coords, vertexOffsets }: ReachPieces,
+  path: number,
+  longitude: number,
+  latitude: number,
+): number {
+  let [low, high] = [0, count]
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (pathOf[middle]! < path) low = middle + 1
+    else high = middle
+  }
+  const scale = localMetresAt(latitude)
+  let [best, least] = [-1, Number.POSITIVE_INFINITY]
+  for (let r = low; r < count && pathOf[r] === path; r++) {
+    if (pathOf[low + 1] !== path) return low
+    for (let i = vertexOffsets[r]!; i < vertexOffsets[r + 1]! - 1; i++) {
+      const [ax, ay] = [(coords[2 * i]! - longitude) * scale.x, (coords[2 * i + 1]! - latitude) * scale.y]
+      const [dx, dy] = [(coords[2 * i + 2]! - longitude) * scale.x - ax, (coords[2 * i + 3]! - latitude) * scale.y - ay]
+      const t = Math.min(1, Math.max(0, -(ax * dx + ay * dy) / (dx * dx + dy * dy)))
+      const away = Math.hypot(ax + t * dx, ay + t * dy)
+      if (away < least) [best, least] = [r, away]
+    }
+  }
+  return best
+}
+
 /** Parts of the network without an outlet: all but the longest where none is marked, else those without a marked one. */
 function findDisconnected(draft: NetworkDraft): NetworkProblem[] {
   const { network } = draft
   const sets = new DisjointSets(network.nodeCount)
   for (let r = 0; r < network.reachCount; r++) sets.join(network.from[r]!, network.to[r]!)
-  const parts = new Map<number, { reaches: number[]; length: number; hasOutlet: boolean }>()
+  const length = new Float64Array(network.nodeCount)
+  const hasOutlet = new Uint8Array(network.nodeCount)
+  let isAnyMarked = false
+  let longest = 0
   for (let r = 0; r < network.reachCount; r++) {
     const root = sets.find(network.from[r]!)
-    let part = parts.get(root)
-    if (part === undefined) {
-      part = { reaches: [], length: 0, hasOutlet: false }
-      parts.set(root, part)
-    }
-    part.reaches.push(r)
-    part.length += network.length[r]!
-    if (network.isOutlet[network.from[r]!] || network.isOutlet[network.to[r]!]) part.hasOutlet = true
+    length[root]! += network.length[r]!
+    if (length[root]! > longest) longest = length[root]!
+    if (!network.isOutlet[network.from[r]!] && !network.isOutlet[network.to[r]!]) continue
+    hasOutlet[root] = 1
+    isAnyMarked = true
   }
-  const list = [...parts.values()]
-  const isAnyMarked = list.some(part => part.hasOutlet)
-  const longest = list.reduce((most, part) => Math.max(most, part.length), 0)
-  return list
-    .filter(part => !part.hasOutlet && (isAnyMarked || part.length < longest))
-    .map(({ reaches, length }) => {
-      const size = reaches.length === 1 ? 'One reach' : `${reaches.length} reaches`
-      const note = `${size} of ${length.toFixed(0)} m in all ${reaches.length === 1 ? 'is' : 'are'} not connected to an outlet.`
-      return atNode(draft, 'disconnected', network.from[reaches[0]!]!, reaches, note)
-    })
+  const parts = new Map<number, number[]>()
+  for (let r = 0; r < network.reachCount; r++) {
+    const root = sets.find(network.from[r]!)
+    if (hasOutlet[root] || !(isAnyMarked || length[root]! < longest)) continue
+    const reaches = parts.get(root)
+    if (reaches) reaches.push(r)
+    else parts.set(root, [r])
+  }
+  return [...parts].map(([root, reaches]) => {
+    const size = reaches.length === 1 ? 'One reach' : `${reaches.length} reaches`
+    const note = `${size} of ${length[root]!.toFixed(0)} m in all ${reaches.length === 1 ? 'is' : 'are'} not connected to an outlet.`
+    return atNode(draft, 'disconnected', network.from[reaches[0]!]!, reaches, note)
+  })
 }
 
 function findUndirected(draft: NetworkDraft): NetworkProblem[] {

@@ -1,25 +1,20 @@
 import type { Task } from '../model/index.ts'
 import type { LinePaths } from './line-paths.ts'
-import { localMetresAt } from './local-metres.ts'
-import { buildSegmentRuns, findRunsNear, type SegmentRuns } from './segment-runs.ts'
+import { LocalScale, localMetresAt } from './local-metres.ts'
+import { buildSegmentGrid, type SegmentGrid } from './segment-grid.ts'
 
 /**
- * Where paths meet other than end to end. A place on a path is its vertex plus the fraction of the segment that begins there.
- * `touch`: an end of path `a` lies within snap of the inside of path `b`. `crossing`: two insides share a point.
+ * Where paths meet other than end to end, in columns. A place on a path is its vertex plus the fraction of the segment that
+ * begins there. A touch: an end of path `a` lies within snap of the inside of path `b`; a crossing: two insides share a point.
  */
-export interface PathContact {
-  readonly kind: 'crossing' | 'touch'
-  readonly a: number
-  readonly placeA: number
-  readonly b: number
-  readonly placeB: number
-}
-
-/** Nearest point of a path to a place. */
-export interface PathPoint {
-  readonly path: number
-  readonly place: number
-  readonly distance: number
+export interface PathContacts {
+  readonly count: number
+  /** 1 for a crossing, 0 for a touch. */
+  readonly isCrossing: Uint8Array
+  readonly a: Uint32Array
+  readonly placeA: Float64Array
+  readonly b: Uint32Array
+  readonly placeB: Float64Array
 }
 
 /** Longitude, latitude at a place on the paths; exact at vertices. */
@@ -34,127 +29,285 @@ export function positionOnPath(coords: Float64Array, place: number): readonly [n
 /** Paths as a spatial structure to ask for contacts and neighbours. */
 export interface PathField {
   readonly paths: LinePaths
-  readonly runs: SegmentRuns
+  readonly grid: SegmentGrid
+  /** Path of each vertex. */
+  readonly pathOf: Uint32Array
 }
 
-export const buildPathField = (paths: LinePaths): PathField => ({
-  paths,
-  runs: buildSegmentRuns(paths.coords, paths.offsets),
-})
+export function buildPathField(paths: LinePaths, snap: number): PathField {
+  const pathOf = new Uint32Array(paths.coords.length / 2)
+  for (let path = 0; path < paths.pathCount; path++) pathOf.fill(path, paths.offsets[path]!, paths.offsets[path + 1]!)
+  return { paths, grid: buildSegmentGrid(paths.coords, paths.offsets, 2 * snap), pathOf }
+}
 
-/** Nearest point of each path within `distance` metres of a place, by path. */
-export function findPathsNear(field: PathField, longitude: number, latitude: number, distance: number): PathPoint[] {
-  const { paths, runs } = field
-  const scale = localMetresAt(latitude)
-  const nearest = new Map<number, PathPoint>()
-  for (const run of findRunsNear(runs, longitude, latitude, distance)) {
-    const path = runs.path[run]!
-    for (let vertex = runs.start[run]!; vertex < runs.end[run]!; vertex++) {
-      const { coords } = paths
-      const ax = (coords[2 * vertex]! - longitude) * scale.x
-      const ay = (coords[2 * vertex + 1]! - latitude) * scale.y
-      const dx = (coords[2 * vertex + 2]! - longitude) * scale.x - ax
-      const dy = (coords[2 * vertex + 3]! - latitude) * scale.y - ay
-      const t = Math.min(1, Math.max(0, -(ax * dx + ay * dy) / (dx * dx + dy * dy)))
-      const away = Math.hypot(ax + t * dx, ay + t * dy)
-      const known = nearest.get(path)
-      if (away <= distance && !(known !== undefined && known.distance <= away)) {
-        nearest.set(path, { path, place: vertex + t, distance: away })
+/** The nearest point of each path near a place; one object serves many questions, so that nothing is made for an answer. */
+export class NearPaths {
+  readonly #field: PathField
+  readonly #scale = new LocalScale()
+  readonly path: number[] = []
+  readonly place: number[] = []
+  /** Squares of the distances, square metres. */
+  readonly square: number[] = []
+  count = 0
+
+  constructor(field: PathField) {
+    this.#field = field
+  }
+
+  /** Finds the paths within `distance` metres of a place, in ascending order of path. */
+  find(longitude: number, latitude: number, distance: number): void {
+    const { grid } = this.#field
+    const scale = this.#scale
+    scale.moveTo(latitude)
+    // A thousandth more: a degree is a little shorter a little farther north.
+    const dx = (1.001 * distance) / scale.x
+    const dy = (1.001 * distance) / scale.y
+    const left = Math.floor((longitude - dx - grid.west) * grid.perX)
+    const right = Math.floor((longitude + dx - grid.west) * grid.perX)
+    const bottom = Math.floor((latitude - dy - grid.south) * grid.perY)
+    const top = Math.floor((latitude + dy - grid.south) * grid.perY)
+    this.count = 0
+    for (let row = bottom; row <= top; row++) {
+      for (let column = left; column <= right; column++) {
+        const bucket = (column + Math.imul(row, grid.stride)) & grid.mask
+        const end = grid.offsets[bucket + 1]!
+        for (let i = grid.offsets[bucket]!; i < end; i++) {
+          this.#weigh(grid.items[i]!, longitude, latitude, scale.x, scale.y, distance)
+        }
       }
     }
+    if (this.count > 1) this.#sort()
   }
-  return [...nearest.values()].sort((a, b) => a.path - b.path)
+
+  #weigh(vertex: number, longitude: number, latitude: number, scaleX: number, scaleY: number, away: number): void {
+    const { coords } = this.#field.paths
+    const ax = (coords[2 * vertex]! - longitude) * scaleX
+    const ay = (coords[2 * vertex + 1]! - latitude) * scaleY
+    const bx = (coords[2 * vertex + 2]! - longitude) * scaleX
+    const by = (coords[2 * vertex + 3]! - latitude) * scaleY
+    if (
+      (ax > away && bx > away) ||
+      (ax < -away && bx < -away) ||
+      (ay > away && by > away) ||
+      (ay < -away && by < -away)
+    )
+      return
+    const dx = bx - ax
+    const dy = by - ay
+    let t = -(ax * dx + ay * dy) / (dx * dx + dy * dy)
+    t = t < 0 ? 0 : Math.min(t, 1)
+    const x = ax + t * dx
+    const y = ay + t * dy
+    const square = x * x + y * y
+    if (!(square <= away * away)) return
+    const path = this.#field.pathOf[vertex]!
+    let at = 0
+    while (at < this.count && this.path[at] !== path) at++
+    if (at === this.count) this.count++
+    else if (square > this.square[at]! || (square === this.square[at] && vertex + t >= this.place[at]!)) return
+    this.path[at] = path
+    this.place[at] = vertex + t
+    this.square[at] = square
+  }
+
+  #sort(): void {
+    for (let i = 1; i < this.count; i++) {
+      const [path, place, square] = [this.path[i]!, this.place[i]!, this.square[i]!]
+      let at = i
+      for (; at > 0 && this.path[at - 1]! > path; at--) {
+        this.path[at] = this.path[at - 1]!
+        this.place[at] = this.place[at - 1]!
+        this.square[at] = this.square[at - 1]!
+      }
+      this.path[at] = path
+      this.place[at] = place
+      this.square[at] = square
+    }
+  }
+}
+
+/** Collects contacts. */
+class ContactWriter {
+  #isCrossing = new Uint8Array(1024)
+  #a = new Uint32Array(1024)
+  #placeA = new Float64Array(1024)
+  #b = new Uint32Array(1024)
+  #placeB = new Float64Array(1024)
+  #count = 0
+
+  add(isCrossing: boolean, a: number, placeA: number, b: number, placeB: number): void {
+    if (this.#count === this.#a.length) this.#grow()
+    const at = this.#count++
+    this.#isCrossing[at] = isCrossing ? 1 : 0
+    this.#a[at] = a
+    this.#placeA[at] = placeA
+    this.#b[at] = b
+    this.#placeB[at] = placeB
+  }
+
+  addAll({ count, isCrossing, a, placeA, b, placeB }: PathContacts): void {
+    for (let i = 0; i < count; i++) this.add(isCrossing[i] === 1, a[i]!, placeA[i]!, b[i]!, placeB[i]!)
+  }
+
+  #grow(): void {
+    const wider = <T extends Uint8Array | Uint32Array | Float64Array>(column: T): T => {
+      const into = new (column.constructor as new (size: number) => T)(2 * column.length)
+      into.set(column)
+      return into
+    }
+    this.#isCrossing = wider(this.#isCrossing)
+    this.#a = wider(this.#a)
+    this.#placeA = wider(this.#placeA)
+    this.#b = wider(this.#b)
+    this.#placeB = wider(this.#placeB)
+  }
+
+  finish(): PathContacts {
+    const count = this.#count
+    return {
+      count,
+      isCrossing: this.#isCrossing.slice(0, count),
+      a: this.#a.slice(0, count),
+      placeA: this.#placeA.slice(0, count),
+      b: this.#b.slice(0, count),
+      placeB: this.#placeB.slice(0, count),
+    }
+  }
+}
+
+export const NO_CONTACTS: PathContacts = new ContactWriter().finish()
+
+/** The contacts of one list, then those of another. */
+export function joinContacts(first: PathContacts, second: PathContacts): PathContacts {
+  if (second.count === 0) return first
+  if (first.count === 0) return second
+  const joined = new ContactWriter()
+  for (const contacts of [first, second]) joined.addAll(contacts)
+  return joined.finish()
+}
+
+/** Contacts chosen by position, in that order. */
+export function pickContacts(contacts: PathContacts, positions: ArrayLike<number>): PathContacts {
+  const picked = new ContactWriter()
+  for (let i = 0; i < positions.length; i++) {
+    const at = positions[i]!
+    picked.add(
+      contacts.isCrossing[at] === 1,
+      contacts.a[at]!,
+      contacts.placeA[at]!,
+      contacts.b[at]!,
+      contacts.placeB[at]!,
+    )
+  }
+  return picked.finish()
 }
 
 /** Ends of paths on the inside of other paths, within snap. */
-export async function findTouches(field: PathField, snap: number, task: Task): Promise<PathContact[]> {
+export async function findTouches(field: PathField, snap: number, task: Task): Promise<PathContacts> {
   const { coords, offsets, pathCount } = field.paths
   // Half a micrometre lets a vertex that was computed to lie on a line count as on it at snap 0.
   const reach = Math.max(snap, 1e-6)
-  const contacts: PathContact[] = []
+  const contacts = new ContactWriter()
+  const near = new NearPaths(field)
   for (let path = 0; path < pathCount; path++) {
-    if (path % 2000 === 0) await task.step(path / pathCount, 'Looking for lines that touch')
-    for (const end of [offsets[path]!, offsets[path + 1]! - 1]) {
-      const [longitude, latitude] = [coords[2 * end]!, coords[2 * end + 1]!]
-      for (const near of findPathsNear(field, longitude, latitude, reach)) {
-        if (near.path === path || isNearPathEnd(field.paths, near.path, longitude, latitude, reach)) continue
-        contacts.push({ kind: 'touch', a: path, placeA: end, b: near.path, placeB: near.place })
+    if (path % 20_000 === 0) await task.step(path / pathCount, 'Looking for lines that touch')
+    for (let end = offsets[path]!; end < offsets[path + 1]!; end += offsets[path + 1]! - 1 - offsets[path]!) {
+      const longitude = coords[2 * end]!
+      const latitude = coords[2 * end + 1]!
+      near.find(longitude, latitude, reach)
+      for (let i = 0; i < near.count; i++) {
+        const other = near.path[i]!
+        if (other === path || isNearPathEnd(field.paths, other, longitude, latitude, reach)) continue
+        contacts.add(false, path, end, other, near.place[i]!)
       }
     }
   }
-  return contacts
+  return contacts.finish()
 }
 
-function isNearPathEnd(paths: LinePaths, path: number, longitude: number, latitude: number, reach: number): boolean {
-  const ends = [paths.offsets[path]!, paths.offsets[path + 1]! - 1]
-  return ends.some(end => planarDistance(paths.coords, end, longitude, latitude) <= reach)
-}
-
-function planarDistance(coords: Float64Array, vertex: number, longitude: number, latitude: number): number {
+function isNearPathEnd(
+  { coords, offsets }: LinePaths,
+  path: number,
+  longitude: number,
+  latitude: number,
+  reach: number,
+): boolean {
   const scale = localMetresAt(latitude)
-  return Math.hypot((coords[2 * vertex]! - longitude) * scale.x, (coords[2 * vertex + 1]! - latitude) * scale.y)
+  const first = offsets[path]!
+  const last = offsets[path + 1]! - 1
+  const ax = (coords[2 * first]! - longitude) * scale.x
+  const ay = (coords[2 * first + 1]! - latitude) * scale.y
+  const bx = (coords[2 * last]! - longitude) * scale.x
+  const by = (coords[2 * last + 1]! - latitude) * scale.y
+  return ax * ax + ay * ay <= reach * reach || bx * bx + by * by <= reach * reach
 }
 
 /** Places where the insides of two paths (or of one path) cross or share a vertex, farther than snap from their ends. */
-export async function findCrossings(field: PathField, snap: number, task: Task): Promise<PathContact[]> {
-  const { runs } = field
-  const found = new Map<string, PathContact>()
-  for (let run = 0; run < runs.path.length; run++) {
-    if (run % 2000 === 0) await task.step(run / runs.path.length, 'Looking for lines that cross')
-    const box = runs.boxes.subarray(4 * run, 4 * run + 4)
-    for (const other of runs.index.search([box[0]!, box[1]!, box[2]!, box[3]!])) {
-      if (other >= run) crossRuns(field, run, other, snap, found)
+export async function findCrossings(field: PathField, snap: number, task: Task): Promise<PathContacts> {
+  const { grid, pathOf, paths } = field
+  const { offsets, items } = grid
+  const { coords } = paths
+  const contacts = new ContactWriter()
+  for (let bucket = 0; bucket <= grid.mask; bucket++) {
+    if (bucket % 65_536 === 0) await task.step(bucket / grid.mask, 'Looking for lines that cross')
+    const end = offsets[bucket + 1]!
+    for (let m = offsets[bucket]!; m + 1 < end; m++) {
+      const one = items[m]!
+      for (let n = m + 1; n < end; n++) {
+        const other = items[n]!
+        const i = Math.min(one, other)
+        const j = Math.max(one, other)
+        if (j - i < 2 && pathOf[i] === pathOf[j]) continue
+        const t = crossSegments(coords, i, j)
+        if (Number.isNaN(t)) continue
+        const u = crossSegments(coords, j, i)
+        if (!Number.isNaN(u) && isInside(paths, pathOf[i]!, i + t, pathOf[j]!, snap))
+          contacts.add(true, pathOf[i]!, i + t, pathOf[j]!, j + u)
+      }
     }
   }
-  return [...found.values()]
+  return distinctContacts(contacts.finish())
 }
 
-function crossRuns(field: PathField, run: number, other: number, snap: number, found: Map<string, PathContact>): void {
-  const { runs } = field
-  const { coords } = field.paths
-  const isSamePath = runs.path[run] === runs.path[other]
-  for (let i = runs.start[run]!; i < runs.end[run]!; i++) {
-    const from = run === other ? i + 2 : runs.start[other]!
-    for (let j = from; j < runs.end[other]!; j++) {
-      if (isSamePath && Math.abs(i - j) < 2) continue
-      const t = crossSegments(coords, i, j)
-      if (Number.isNaN(t)) continue
-      const u = crossSegments(coords, j, i)
-      if (Number.isNaN(u)) continue
-      const contact: PathContact = {
-        kind: 'crossing',
-        a: runs.path[run]!,
-        placeA: i + t,
-        b: runs.path[other]!,
-        placeB: j + u,
-      }
-      if (isInside(field.paths, contact, snap)) found.set(`${contact.placeA}/${contact.placeB}`, contact)
-    }
-  }
+/** Crossings in order along the paths; those found in several cells, or from all sides of a shared vertex, once. */
+function distinctContacts(contacts: PathContacts): PathContacts {
+  const { placeA, placeB } = contacts
+  const order = Uint32Array.from({ length: contacts.count }, (_, i) => i)
+  order.sort((i, k) => placeA[i]! - placeA[k]! || placeB[i]! - placeB[k]!)
+  const kept = order.filter(
+    (at, k) => k === 0 || placeA[at] !== placeA[order[k - 1]!] || placeB[at] !== placeB[order[k - 1]!],
+  )
+  return pickContacts(contacts, kept)
 }
 
 /** A crossing at the end of a path is a touch or a shared end, which the ends find themselves. */
-function isInside(paths: LinePaths, contact: PathContact, snap: number): boolean {
-  const [longitude, latitude] = positionOnPath(paths.coords, contact.placeA)
+function isInside(paths: LinePaths, a: number, placeA: number, b: number, snap: number): boolean {
+  const [longitude, latitude] = positionOnPath(paths.coords, placeA)
   const reach = Math.max(snap, 1e-6)
-  return (
-    !isNearPathEnd(paths, contact.a, longitude, latitude, reach) &&
-    !isNearPathEnd(paths, contact.b, longitude, latitude, reach)
-  )
+  return !isNearPathEnd(paths, a, longitude, latitude, reach) && !isNearPathEnd(paths, b, longitude, latitude, reach)
 }
 
 /** Fraction of segment i at which it meets segment j, NaN where it does not; a hair beyond an end counts as the end. */
 function crossSegments(coords: Float64Array, i: number, j: number): number {
-  const [ax, ay, bx, by] = [coords[2 * i]!, coords[2 * i + 1]!, coords[2 * i + 2]!, coords[2 * i + 3]!]
-  const [cx, cy, dx, dy] = [coords[2 * j]!, coords[2 * j + 1]!, coords[2 * j + 2]!, coords[2 * j + 3]!]
-  if (Math.max(ax, bx) < Math.min(cx, dx) || Math.max(cx, dx) < Math.min(ax, bx)) return Number.NaN
-  if (Math.max(ay, by) < Math.min(cy, dy) || Math.max(cy, dy) < Math.min(ay, by)) return Number.NaN
+  const ax = coords[2 * i]!
+  const bx = coords[2 * i + 2]!
+  const cx = coords[2 * j]!
+  const dx = coords[2 * j + 2]!
+  if ((ax < cx && ax < dx && bx < cx && bx < dx) || (ax > cx && ax > dx && bx > cx && bx > dx)) return Number.NaN
+  const ay = coords[2 * i + 1]!
+  const by = coords[2 * i + 3]!
+  const cy = coords[2 * j + 1]!
+  const dy = coords[2 * j + 3]!
+  if ((ay < cy && ay < dy && by < cy && by < dy) || (ay > cy && ay > dy && by > cy && by > dy)) return Number.NaN
   if ((ax === cx && ay === cy) || (ax === dx && ay === dy)) return 0
   if ((bx === cx && by === cy) || (bx === dx && by === dy)) return 1
-  const [rx, ry, sx, sy] = [bx - ax, by - ay, dx - cx, dy - cy]
+  const rx = bx - ax
+  const ry = by - ay
+  const sx = dx - cx
+  const sy = dy - cy
   const cross = rx * sy - ry * sx
   if (cross === 0) return Number.NaN
   const t = ((cx - ax) * sy - (cy - ay) * sx) / cross
   if (!(t >= -1e-12 && t <= 1 + 1e-12)) return Number.NaN
-  return Math.min(1, Math.max(0, t))
+  return t < 0 ? 0 : Math.min(t, 1)
 }

@@ -1,8 +1,8 @@
-import { measurePathLength } from '../geo/index.ts'
 import type { Task } from '../model/index.ts'
 import type { LinePaths } from './line-paths.ts'
 import { clusterPoints } from './node-clusters.ts'
-import { type PathContact, positionOnPath } from './path-contacts.ts'
+import { type PathContacts, positionOnPath } from './path-contacts.ts'
+import { ShortLengths } from './short-lengths.ts'
 
 /** Pieces of paths between two nodes, in the order of the paths, as digitised. */
 export interface ReachPieces {
@@ -17,28 +17,38 @@ export interface ReachPieces {
   readonly nodePosition: Float64Array
 }
 
+/** Ends of two paths that are one node by an accepted repair: a place on each. */
+export interface PathTies {
+  readonly placeA: ArrayLike<number>
+  readonly placeB: ArrayLike<number>
+}
+
 /**
  * Cuts the paths at their contacts and gathers ends and cuts into nodes.
  * A path, or a stretch between two cuts, that is no longer than twice the snap and ends where it began has no length of its own.
  */
 export async function cutIntoPieces(
   paths: LinePaths,
-  contacts: readonly PathContact[],
+  contacts: PathContacts,
   snap: number,
   task: Task,
 ): Promise<ReachPieces> {
   const stops = gatherStops(paths, contacts)
   const points = new Float64Array(2 * stops.place.length)
   for (let i = 0; i < stops.place.length; i++) {
-    const [x, y] = positionOnPath(paths.coords, stops.place[i]!)
-    points[2 * i] = x
-    points[2 * i + 1] = y
+    const place = stops.place[i]!
+    const vertex = Math.floor(place)
+    const t = place - vertex
+    const x = paths.coords[2 * vertex]!
+    const y = paths.coords[2 * vertex + 1]!
+    points[2 * i] = t === 0 ? x : x + t * (paths.coords[2 * vertex + 2]! - x)
+    points[2 * i + 1] = t === 0 ? y : y + t * (paths.coords[2 * vertex + 3]! - y)
   }
   await task.step(0.1, 'Gathering the ends of lines into nodes')
   const clusters = clusterPoints(points, snap, stops.ties)
   const pieces = new PieceWriter(paths, clusters.node, Math.max(2 * snap, 2e-6))
   for (let path = 0; path < paths.pathCount; path++) {
-    if (path % 5000 === 0) await task.step(0.3 + (0.7 * path) / paths.pathCount, 'Cutting lines into reaches')
+    if (path % 20_000 === 0) await task.step(0.3 + (0.7 * path) / paths.pathCount, 'Cutting lines into reaches')
     pieces.addPath(path, stops.place, stops.offsets[path]!, stops.offsets[path + 1]!)
   }
   if (pieces.dropped > 0) {
@@ -58,35 +68,52 @@ interface Stops {
   readonly ties: Uint32Array
 }
 
-function gatherStops(paths: LinePaths, contacts: readonly PathContact[]): Stops {
-  const cuts: { path: number; place: number; contact: number; side: 0 | 1 }[] = []
-  contacts.forEach((contact, i) => {
-    if (contact.kind === 'crossing') cuts.push({ path: contact.a, place: contact.placeA, contact: i, side: 0 })
-    cuts.push({ path: contact.b, place: contact.placeB, contact: i, side: 1 })
-  })
-  cuts.sort((a, b) => a.path - b.path || a.place - b.place || a.contact - b.contact)
-  const place = new Float64Array(2 * paths.pathCount + cuts.length)
-  const offsets = new Uint32Array(paths.pathCount + 1)
-  const ties = new Uint32Array(2 * contacts.length)
-  let used = 0
-  let cut = 0
-  for (let path = 0; path < paths.pathCount; path++) {
-    offsets[path] = used
-    place[used++] = paths.offsets[path]!
-    for (; cut < cuts.length && cuts[cut]!.path === path; cut++) {
-      const { contact, side } = cuts[cut]!
-      ties[2 * contact + side] = used
-      place[used++] = cuts[cut]!.place
-    }
-    place[used++] = paths.offsets[path + 1]! - 1
+/** Cuts in columns: cut 2i is contact i on its path a (crossings alone), cut 2i + 1 on its path b. */
+function gatherStops(paths: LinePaths, contacts: PathContacts): Stops {
+  const { pathCount } = paths
+  const offsets = new Uint32Array(pathCount + 1)
+  for (let i = 0; i < contacts.count; i++) {
+    if (contacts.isCrossing[i]) offsets[contacts.a[i]! + 1]!++
+    offsets[contacts.b[i]! + 1]!++
   }
-  offsets[paths.pathCount] = used
-  contacts.forEach((contact, i) => {
-    if (contact.kind !== 'touch') return
-    const isStart = contact.placeA === paths.offsets[contact.a]
-    ties[2 * i] = isStart ? offsets[contact.a]! : offsets[contact.a + 1]! - 1
-  })
-  return { place, offsets, ties }
+  for (let path = 0; path < pathCount; path++) offsets[path + 1]! += offsets[path]! + 2
+  const cut = new Uint32Array(offsets[pathCount]!)
+  const place = new Float64Array(offsets[pathCount]!)
+  const fill = new Uint32Array(pathCount)
+  for (let path = 0; path < pathCount; path++) {
+    place[offsets[path]!] = paths.offsets[path]!
+    place[offsets[path + 1]! - 1] = paths.offsets[path + 1]! - 1
+    fill[path] = offsets[path]! + 1
+  }
+  // Contacts come in turn, so that equal places stay in the order of their contacts.
+  const insert = (path: number, at: number, code: number) => {
+    let slot = fill[path]!++
+    const first = offsets[path]! + 1
+    for (; slot > first && place[slot - 1]! > at; slot--) {
+      place[slot] = place[slot - 1]!
+      cut[slot] = cut[slot - 1]!
+    }
+    place[slot] = at
+    cut[slot] = code
+  }
+  for (let i = 0; i < contacts.count; i++) {
+    if (contacts.isCrossing[i]) insert(contacts.a[i]!, contacts.placeA[i]!, 2 * i)
+    insert(contacts.b[i]!, contacts.placeB[i]!, 2 * i + 1)
+  }
+  return { place, offsets, ties: tieStops(paths, contacts, offsets, cut) }
+}
+
+function tieStops(paths: LinePaths, contacts: PathContacts, offsets: Uint32Array, cut: Uint32Array): Uint32Array {
+  const ties = new Uint32Array(2 * contacts.count)
+  for (let path = 0; path < paths.pathCount; path++) {
+    for (let stop = offsets[path]! + 1; stop < offsets[path + 1]! - 1; stop++) ties[cut[stop]!] = stop
+  }
+  for (let i = 0; i < contacts.count; i++) {
+    if (contacts.isCrossing[i]) continue
+    const a = contacts.a[i]!
+    ties[2 * i] = contacts.placeA[i] === paths.offsets[a] ? offsets[a]! : offsets[a + 1]! - 1
+  }
+  return ties
 }
 
 /** Collects pieces path by path. */
@@ -94,12 +121,15 @@ class PieceWriter {
   readonly #paths: LinePaths
   readonly #node: Uint32Array
   readonly #least: number
-  readonly #path: number[] = []
-  readonly #from: number[] = []
-  readonly #to: number[] = []
-  readonly #length: number[] = []
-  readonly #offsets: number[] = [0]
-  #coords: Float64Array
+  readonly #lengths = new ShortLengths()
+  readonly #path: Uint32Array
+  readonly #from: Uint32Array
+  readonly #to: Uint32Array
+  readonly #length: Float64Array
+  readonly #offsets: Uint32Array
+  readonly #coords: Float64Array
+  #count = 0
+  /** Vertices written. */
   #used = 0
   dropped = 0
 
@@ -107,7 +137,14 @@ class PieceWriter {
     this.#paths = paths
     this.#node = node
     this.#least = least
-    this.#coords = new Float64Array(paths.coords.length + 4 * (node.length - 2 * paths.pathCount) + 16)
+    const most = node.length - paths.pathCount
+    this.#path = new Uint32Array(most)
+    this.#from = new Uint32Array(most)
+    this.#to = new Uint32Array(most)
+    this.#length = new Float64Array(most)
+    this.#offsets = new Uint32Array(most + 1)
+    // A cut adds a vertex on either side of it.
+    this.#coords = new Float64Array(paths.coords.length + 4 * (node.length - 2 * paths.pathCount))
   }
 
   addPath(path: number, place: Float64Array, first: number, end: number): void {
@@ -122,7 +159,7 @@ class PieceWriter {
         this.#used = at
         continue
       }
-      if (isShort && !this.#extendLast(path, place[stop]!, stop, at)) {
+      if (isShort && !this.#extendLast(path, place[start]!, place[stop]!, stop, at)) {
         this.dropped++
         continue
       }
@@ -132,68 +169,63 @@ class PieceWriter {
   }
 
   /** Lengthens the piece before by a short last stretch of its path; false where the path has none yet. */
-  #extendLast(path: number, lastPlace: number, stop: number, at: number): boolean {
+  #extendLast(path: number, from: number, to: number, stop: number, at: number): boolean {
     this.#used = at
-    const last = this.#path.length - 1
+    const last = this.#count - 1
     if (last < 0 || this.#path[last] !== path) return false
-    for (let i = Math.floor(this.#lastPlace) + 1; i <= lastPlace; i++) this.#copyVertex(i)
+    let added = 0
+    for (let vertex = Math.floor(from) + 1; vertex <= to; vertex++) added += this.#copyVertex(vertex, true)
     this.#to[last] = this.#node[stop]!
-    this.#offsets[last + 1] = this.#used / 2
-    this.#length[last] = measurePathLength(this.#coords.subarray(2 * this.#offsets[last]!, this.#used))
+    this.#offsets[last + 1] = this.#used
+    this.#length[last]! += added
     return true
   }
 
-  #lastPlace = 0
-
   #push(path: number, start: number, stop: number, length: number): void {
-    this.#path.push(path)
-    this.#from.push(this.#node[start]!)
-    this.#to.push(this.#node[stop]!)
-    this.#length.push(length)
-    this.#offsets.push(this.#used / 2)
-    this.#lastPlace = this.#writtenTo
+    const at = this.#count++
+    this.#path[at] = path
+    this.#from[at] = this.#node[start]!
+    this.#to[at] = this.#node[stop]!
+    this.#length[at] = length
+    this.#offsets[at + 1] = this.#used
   }
-
-  #writtenTo = 0
 
   /** Writes the vertices between two places and gives their length. */
   #write(from: number, to: number): number {
-    const begin = this.#used
-    this.#addPosition(from)
-    for (let vertex = Math.floor(from) + 1; vertex < to; vertex++) this.#copyVertex(vertex)
-    this.#addPosition(to)
-    this.#writtenTo = to
-    return measurePathLength(this.#coords.subarray(begin, this.#used))
+    const { coords } = this.#paths
+    const first = Math.floor(from)
+    if (first === from) this.#copyVertex(first, false)
+    else this.#add(...positionOnPath(coords, from), false)
+    let length = 0
+    for (let vertex = first + 1; vertex < to; vertex++) length += this.#copyVertex(vertex, true)
+    if (Math.floor(to) === to) return length + this.#copyVertex(to, true)
+    const [x, y] = positionOnPath(coords, to)
+    return length + this.#add(x, y, true)
   }
 
-  #copyVertex(vertex: number): void {
-    this.#add(this.#paths.coords[2 * vertex]!, this.#paths.coords[2 * vertex + 1]!)
+  #copyVertex(vertex: number, isMeasured: boolean): number {
+    return this.#add(this.#paths.coords[2 * vertex]!, this.#paths.coords[2 * vertex + 1]!, isMeasured)
   }
 
-  #addPosition(place: number): void {
-    const [x, y] = positionOnPath(this.#paths.coords, place)
-    this.#add(x, y)
-  }
-
-  #add(x: number, y: number): void {
-    if (this.#used + 2 > this.#coords.length) {
-      const wider = new Float64Array(2 * this.#coords.length)
-      wider.set(this.#coords)
-      this.#coords = wider
-    }
-    this.#coords[this.#used++] = x
-    this.#coords[this.#used++] = y
+  /** Writes a vertex; gives its distance from the one before where that is asked for. */
+  #add(x: number, y: number, isMeasured: boolean): number {
+    const coords = this.#coords
+    const at = 2 * this.#used++
+    coords[at] = x
+    coords[at + 1] = y
+    return isMeasured ? this.#lengths.measure(coords[at - 2]!, coords[at - 1]!, x, y) : 0
   }
 
   finish(): Omit<ReachPieces, 'nodeCount' | 'nodePosition'> {
+    const count = this.#count
     return {
-      count: this.#path.length,
-      path: Uint32Array.from(this.#path),
-      from: Uint32Array.from(this.#from),
-      to: Uint32Array.from(this.#to),
-      length: Float64Array.from(this.#length),
-      coords: this.#coords.slice(0, this.#used),
-      vertexOffsets: Uint32Array.from(this.#offsets),
+      count,
+      path: this.#path.slice(0, count),
+      from: this.#from.slice(0, count),
+      to: this.#to.slice(0, count),
+      length: this.#length.slice(0, count),
+      coords: this.#coords.slice(0, 2 * this.#used),
+      vertexOffsets: this.#offsets.slice(0, count + 1),
     }
   }
 }

@@ -29,7 +29,7 @@ export function computeStreamOrders(network: FlowColumns): StreamOrders {
     origin: new Uint32Array(reachCount),
   }
   for (let c = parts.count - 1; c >= 0; c--) passThrough(orders, c)
-  return { strahler: orders.strahler, shreve: orders.shreve, isLoop: markLoops(network) }
+  return { strahler: orders.strahler, shreve: orders.shreve, isLoop: markLoops(network, graph, parts) }
 }
 
 interface OrderState {
@@ -42,44 +42,59 @@ interface OrderState {
 }
 
 function componentsOf(graph: FlowGraph): StrongComponents {
-  const targets = graph.outArcs.map(arc => graph.to[arc]!)
+  const targets = new Uint32Array(graph.outArcs.length)
+  for (let i = 0; i < targets.length; i++) targets[i] = graph.to[graph.outArcs[i]!]!
   return findStrongComponents({ nodeCount: graph.nodeCount, offsets: graph.outOffsets, targets })
 }
 
 function passThrough(state: OrderState, c: number): void {
   const { graph, parts } = state
-  let [order, origin, isMet, magnitude] = [0, 0, false, 0]
-  const leaving: number[] = []
+  const { component } = parts
+  let order = 0
+  let origin = 0
+  let isMet = false
+  let magnitude = 0
+  let leaving = 0
   for (let i = parts.offsets[c]!; i < parts.offsets[c + 1]!; i++) {
     const node = parts.nodes[i]!
     for (let k = graph.inOffsets[node]!; k < graph.inOffsets[node + 1]!; k++) {
       const arc = graph.inArcs[k]!
       const reach = graph.reach[arc]!
-      if (parts.component[graph.from[arc]!] === c || state.strahler[reach] === 0) continue
-      magnitude += state.shreve[reach]!
       const incoming = state.strahler[reach]!
-      if (incoming > order) [order, origin, isMet] = [incoming, state.origin[reach]!, false]
-      else if (incoming === order && state.origin[reach] !== origin) isMet = true
+      if (incoming === 0 || component[graph.from[arc]!] === c) continue
+      magnitude += state.shreve[reach]!
+      if (incoming > order) {
+        order = incoming
+        origin = state.origin[reach]!
+        isMet = false
+      } else if (incoming === order && state.origin[reach] !== origin) isMet = true
     }
     for (let k = graph.outOffsets[node]!; k < graph.outOffsets[node + 1]!; k++) {
-      const arc = graph.outArcs[k]!
-      if (parts.component[graph.to[arc]!] !== c) leaving.push(graph.reach[arc]!)
+      if (component[graph.to[graph.outArcs[k]!]!] !== c) leaving++
     }
   }
+  if (leaving === 0) return
   const first = parts.nodes[parts.offsets[c]!]!
-  for (const reach of leaving) {
-    state.strahler[reach] = order === 0 ? 1 : isMet ? order + 1 : order
-    // Every head is an origin of its own, also where several streams leave one spring.
-    state.origin[reach] = order === 0 ? graph.nodeCount + reach : isMet ? first : origin
-    state.shreve[reach] = order === 0 ? 1 : magnitude / leaving.length
+  for (let i = parts.offsets[c]!; i < parts.offsets[c + 1]!; i++) {
+    const node = parts.nodes[i]!
+    for (let k = graph.outOffsets[node]!; k < graph.outOffsets[node + 1]!; k++) {
+      const arc = graph.outArcs[k]!
+      if (component[graph.to[arc]!] === c) continue
+      const reach = graph.reach[arc]!
+      state.strahler[reach] = order === 0 ? 1 : isMet ? order + 1 : order
+      // Every head is an origin of its own, also where several streams leave one spring.
+      state.origin[reach] = order === 0 ? graph.nodeCount + reach : isMet ? first : origin
+      state.shreve[reach] = order === 0 ? 1 : magnitude / leaving
+    }
   }
 }
 
-function markLoops(network: FlowColumns): Uint8Array {
-  const evidence = network.evidence.map((known, r) => (network.isBothWays[r] ? 0 : known))
-  const graph = buildFlowGraph({ ...network, evidence })
-  const { component } = componentsOf(graph)
+function markLoops(network: FlowColumns, whole: FlowGraph, parts: StrongComponents): Uint8Array {
   const isLoop = new Uint8Array(network.reachCount)
+  const isMixed = network.isBothWays.includes(1)
+  const evidence = isMixed ? network.evidence.map((known, r) => (network.isBothWays[r] ? 0 : known)) : network.evidence
+  const graph = isMixed ? buildFlowGraph({ ...network, evidence }) : whole
+  const { component } = isMixed ? componentsOf(graph) : parts
   for (let arc = 0; arc < graph.arcCount; arc++) {
     if (component[graph.from[arc]!] === component[graph.to[arc]!]) isLoop[graph.reach[arc]!] = 1
   }

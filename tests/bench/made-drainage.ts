@@ -8,7 +8,7 @@ export const METRES = { x: 111_320 * Math.cos((ORIGIN.latitude * Math.PI) / 180)
 /** Side of a cell of the lattice that confluences stand on, metres. */
 const STEP = 120
 /** Error of a drawn end, metres, standard deviation both ways; few lie farther off than the snap distance of 2 m. */
-const END_ERROR = 0.4
+const END_ERROR = 0.35
 const PLACES_A_LINE = 2.06
 
 export interface Drainage {

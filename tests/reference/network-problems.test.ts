@@ -30,7 +30,7 @@ describe('nodes', () => {
     const near = await build(lines)
     expect([near.nodeCount, near.to[0], near.problems.length]).toEqual([3, near.from[1], 0])
     const total = [...near.length].reduce((sum, length) => sum + length, 0)
-    expect(total).toBeCloseTo(measureLayer(linesLayer(lines)).length, 9)
+    expect(total).toBeCloseTo(measureLayer(linesLayer(lines)).length, 8)
     const strict = await build(lines, { snap: 1 })
     expect(strict.nodeCount).toBe(4)
     expect(kinds(strict)).toContain('gap')
