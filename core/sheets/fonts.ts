@@ -41,14 +41,16 @@ export function openFonts(bytes: FontBytes): SheetFonts {
     }
     return width
   }
-  // By word with the space after it, which is how text is set: lines that are tried at many widths share their words.
+  // By word and space, as text is set word by word: lines that are tried at many widths share their words. None of the
+  // faces draws a letter nearer to a space, so that the sum is the width of the line.
   const widthOf = (text: string, face: FontFace): number => {
     let width = 0
     for (let from = 0; from < text.length; ) {
       const space = text.indexOf(' ', from)
-      const next = space < 0 ? text.length : space + 1
-      width += widthOfWord(text.slice(from, next), face)
-      from = next
+      const end = space < 0 ? text.length : space
+      if (end > from) width += widthOfWord(text.slice(from, end), face)
+      if (space >= 0) width += widthOfWord(' ', face)
+      from = end + 1
     }
     return width
   }

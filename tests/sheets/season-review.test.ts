@@ -287,6 +287,13 @@ describe('files of a season review', () => {
     expect(() => openFonts({ ...fonts.bytes, sans: [new Uint8Array(64)] })).toThrow(/no font file/)
   })
 
+  it('measures a line as the font sets it whole', () => {
+    const line = 'Look first along 2.16 mi of bank, on Tamsel Creek; To W. AV fly Yarrow Lane'
+    for (const face of ['sans', 'sans-bold', 'sans-italic', 'serif-bold'] as const) {
+      expect(fonts.width(line, face, 10)).toBeCloseTo(fonts.faces[face][0]!.widthOfString(line, 10), 6)
+    }
+  })
+
   it('sets letters that the first font file lacks from the next', () => {
     expect(fonts.runs('Ełk', 'sans').map(run => [run.text, run.file])).toEqual([
       ['E', 0],
