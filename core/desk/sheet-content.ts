@@ -260,5 +260,6 @@ function hindcastPhrase({ run }: DeskState & { run: SeasonRun }): Phrase | null 
 
 function creditsOf({ gathered, vetted }: DeskState): string[] {
   const recorders = new Set(gathered.reports.map(report => report.recorder).filter(name => name !== null))
-  return [`Reports of ${recorders.size} recorders, to ${vetted.dataDate}.`]
+  const of = recorders.size === 0 ? '' : ` of ${recorders.size} ${recorders.size === 1 ? 'recorder' : 'recorders'}`
+  return [`Reports${of}, to ${vetted.dataDate}.`]
 }
