@@ -155,7 +155,8 @@ type Scale = (value: number) => number
 
 /** A label under its slot; one that is wider than the slot stands in two lines. */
 function SlotLabel({ words, at, isTight }: { readonly words: string; readonly at: number; readonly isTight: boolean }) {
-  const lines = isTight ? words.split(/,? (.*)/, 2) : [words]
+  // The comma and the space stay, so that what is read aloud is what stands there.
+  const lines = isTight ? (/^(\S+ )(.+)$/.exec(words)?.slice(1) ?? [words]) : [words]
   return (
     <text className="chart-label" textAnchor="middle">
       {lines.map((part, i) => (
