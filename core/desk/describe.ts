@@ -1,7 +1,7 @@
 import { describeAdvance } from '../advance/index.ts'
 import type { QuestionId, SeasonChoice } from '../desk-view.ts'
 import { describeDownstream } from '../downstream/index.ts'
-import type { Answer, Figure } from '../model/index.ts'
+import { type Answer, describeProblem, type Figure } from '../model/index.ts'
 import { describeOutline } from '../outline/index.ts'
 import { describeVet } from '../vet/index.ts'
 import { namesOf } from './feature-ids.ts'
@@ -47,7 +47,11 @@ function describeGather({ gathered }: DeskState): Answer {
     }),
   )
   return {
-    headline: [`${gathered.inputs.length} layers came in with ${gathered.reports.length} reports; ${refused}.`],
+    headline: [
+      `${gathered.inputs.length} layers came in with `,
+      { kind: 'count', value: gathered.reports.length, noun: ['report', 'reports'] },
+      `; ${refused}.`,
+    ],
     footing: [
       gathered.warnings.length === 0
         ? 'Nothing had to be mended.'
@@ -55,9 +59,8 @@ function describeGather({ gathered }: DeskState): Answer {
     ],
     figures,
     chart: null,
-    cannotConclude: gathered.rejected
-      .slice(0, 3)
-      .map(problem => [`${problem.file ?? ''} row ${problem.row ?? '?'}: ${problem.reason}`]),
+    cannotConclude: [],
+    refused: gathered.rejected.map(problem => [describeProblem(problem)]),
   }
 }
 

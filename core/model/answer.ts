@@ -49,4 +49,6 @@ export interface Answer {
   readonly chart: Chart | null
   /** What cannot be concluded, and what it would take. */
   readonly cannotConclude: readonly Phrase[]
+  /** Rows that were refused, each with its file, row, reason and remedy. */
+  readonly refused?: readonly Phrase[]
 }

@@ -1,9 +1,9 @@
-import { formatPhrase } from '../../core/model/index.ts'
 import { useWindow } from '../state/use-window.ts'
 import { PhraseText } from '../widgets/figure-text.tsx'
 import { AnswerChart } from './answer-chart.tsx'
 import { FigureList } from './figure-list.tsx'
 import { NextSteps } from './next-steps.tsx'
+import { PhraseList } from './phrase-list.tsx'
 import { SettingList } from './setting-list.tsx'
 import { SheetList } from './sheet-list.tsx'
 
@@ -11,7 +11,6 @@ import { SheetList } from './sheet-list.tsx'
 export function QuestionSheet() {
   const view = useWindow(state => state.view)
   const words = useWindow(state => state.overview?.spine.find(entry => entry.question === state.view?.question)?.words)
-  const reading = useWindow(state => state.reading)
   if (view === null) return <aside className="sheet" aria-label="Answer" />
   const { answer } = view
   return (
@@ -28,18 +27,8 @@ export function QuestionSheet() {
       {view.question === 'sheets' && <SheetList />}
       <FigureList figures={answer.figures} />
       {answer.chart !== null && <AnswerChart chart={answer.chart} choice={view.choice} />}
-      {answer.cannotConclude.length > 0 && (
-        <section className="cannot" aria-label="What cannot be concluded">
-          <h2>Cannot be concluded</h2>
-          <ul>
-            {answer.cannotConclude.map(phrase => (
-              <li key={formatPhrase(phrase, reading)}>
-                <PhraseText phrase={phrase} />
-              </li>
-            ))}
-          </ul>
-        </section>
-      )}
+      <PhraseList title="Refused" phrases={answer.refused ?? []} />
+      <PhraseList title="Cannot be concluded" phrases={answer.cannotConclude} />
       <NextSteps steps={view.next} />
       <SettingList settings={view.settings} />
       <Warnings />
