@@ -8,6 +8,8 @@ export {
   createArcsClosing,
   createGeosClosing,
   groupCircles,
+  type LayeredAreas,
+  measureLayers,
 } from './closing/index.ts'
 export {
   type Crs,
@@ -74,6 +76,7 @@ export {
   toPlanePaths,
   toPlanePolygons,
 } from './planar.ts'
+export { createPlaneAreas } from './plane-area.ts'
 export type { PolygonEngine } from './polygon-engine.ts'
 export { createPolygonEngine } from './polygon-engine-geos.ts'
 export type { Projection } from './projection.ts'

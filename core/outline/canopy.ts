@@ -1,4 +1,4 @@
-import { CircleGrid, type ClosingEngine, type PolygonEngine, planarArea } from '../geo/index.ts'
+import { CircleGrid, type ClosingEngine, measureLayers, type PolygonEngine, planarArea } from '../geo/index.ts'
 import type { Find, MultiPolygon } from '../model/index.ts'
 import { circlesOf, compareNewest, type Disc } from './discs.ts'
 
@@ -18,7 +18,7 @@ interface CoveredDisc {
 /**
  * Net canopy of the discs of a patch: where discs overlap, the newest report with a known cover counts.
  * `cut` is ground that counts no more. Absent: reports without cover say nothing here.
- * Cost: a union of its own neighbours a disc.
+ * Cost: a look at its neighbours a disc; where ground is cut out, a union of them a disc.
  */
 export function measureCanopy(
   discs: readonly Disc[],
@@ -29,9 +29,24 @@ export function measureCanopy(
     .map(coveredDisc)
     .filter(entry => entry !== null)
     .sort((a, b) => compareNewest(a.find, b.find))
+  if (cut.length === 0) {
+    const { union, weighted } = measureLayers(
+      circlesOf(covered.map(({ disc }) => disc)),
+      Float64Array.from(covered, ({ cover }) => cover),
+    )
+    return { knownArea: union, netArea: weighted }
+  }
+  return measureCutCanopy(covered, cut, closing, engine)
+}
+
+function measureCutCanopy(
+  covered: readonly CoveredDisc[],
+  cut: MultiPolygon,
+  closing: ClosingEngine,
+  engine: PolygonEngine,
+): Canopy {
   const areaOf = (members: readonly Disc[]): number => {
     if (members.length === 0) return 0
-    if (cut.length === 0) return closing.closedArea(circlesOf(members), 0)
     const shape = closing.close(circlesOf(members), { half: 0, minimumHole: 0 }).shape
     return planarArea(engine.difference(shape, cut))
   }

@@ -56,8 +56,13 @@ function checkFind(find: Find): void {
 }
 
 /** The discs as columns. */
-export const circlesOf = (discs: readonly Disc[]): Circles => ({
-  x: Float64Array.from(discs, disc => disc.x),
-  y: Float64Array.from(discs, disc => disc.y),
-  r: Float64Array.from(discs, disc => disc.radius),
-})
+export function circlesOf(discs: readonly Disc[]): Circles {
+  const [x, y, r] = [new Float64Array(discs.length), new Float64Array(discs.length), new Float64Array(discs.length)]
+  for (let i = 0; i < discs.length; i++) {
+    const disc = discs[i]!
+    x[i] = disc.x
+    y[i] = disc.y
+    r[i] = disc.radius
+  }
+  return { x, y, r }
+}

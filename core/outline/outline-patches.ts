@@ -1,4 +1,10 @@
-import { createArcsClosing, createGeosClosing, type PolygonEngine, type WorkingFrame } from '../geo/index.ts'
+import {
+  createArcsClosing,
+  createGeosClosing,
+  createPlaneAreas,
+  type PolygonEngine,
+  type WorkingFrame,
+} from '../geo/index.ts'
 import type { Find, MultiPolygon, OutlineSettings, Patch, SeasonSightings, SingleFind, Task } from '../model/index.ts'
 import { type ClearGround, indexClearGround } from './clear-ground.ts'
 import { circlesOf, type Disc, discsOfFinds } from './discs.ts'
@@ -49,6 +55,7 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
   const breaks = prepareJoinBreaks(input.joinBreaks)
   const groups = groupsOf(discsOfFinds(counted), settings, breaks)
   const findClearGround = indexClearGround(input.clearGround)
+  const areaOf = createPlaneAreas(input.frame)
   const patches: Patch[] = []
   const singles: SingleFind[] = []
   let done = 0
@@ -61,7 +68,7 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
       sinceStep = 0
     }
     if (isPatch(discs, settings)) {
-      const patch = await outlinePatch({ ...input, discs, closing, breaks, findClearGround }, part)
+      const patch = await outlinePatch({ ...input, discs, closing, breaks, findClearGround, areaOf }, part)
       if (patch !== null) patches.push(patch)
     } else singles.push(singleOf(discs, sightings.season))
     done += discs.length
@@ -123,6 +130,7 @@ function warnOfCleared(
   singles: readonly SingleFind[],
   task: Task,
 ): void {
+  if (patches.length + singles.length === groups.length) return
   const placed = new Set([...patches, ...singles].flatMap(({ reportIds }) => reportIds))
   for (const discs of groups) {
     const ids = findsOf(discs).map(find => find.reportId)

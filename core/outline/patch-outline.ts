@@ -1,7 +1,6 @@
 import {
   boxOf,
   type ClosingEngine,
-  measureArea,
   type PolygonEngine,
   planarArea,
   toGlobePolygons,
@@ -14,6 +13,7 @@ import {
   type Patch,
   type PlainDate,
   type SeasonSightings,
+  type SquareMetres,
   squareMetres,
   type Task,
 } from '../model/index.ts'
@@ -34,6 +34,8 @@ export interface PatchInput {
   readonly findClearGround: ClearGroundFinder
   readonly breaks: JoinBreaks | null
   readonly isComputingIntervals: boolean
+  /** Area on the ellipsoid of a shape in the frame. */
+  readonly areaOf: (shape: MultiPolygon) => SquareMetres
 }
 
 /** One patch from its discs, without its final id; null where all of it was searched later and found clear. */
@@ -46,9 +48,8 @@ export async function outlinePatch(input: PatchInput, task: Task): Promise<Patch
   const gross = cut.length === 0 ? drawn.gross : engine.union([engine.difference(drawn.gross, cut), infested])
   if (gross.length === 0) return null
   const outline = toGlobePolygons(gross, frame)
-  const [grossArea, grossPlanar] = [measureArea(outline), planarArea(gross)]
-  const infestedArea =
-    infested === gross ? grossArea : squareMetres(Math.min(grossArea, measureArea(toGlobePolygons(infested, frame))))
+  const [grossArea, grossPlanar] = [input.areaOf(gross), planarArea(gross)]
+  const infestedArea = infested === gross ? grossArea : squareMetres(Math.min(grossArea, input.areaOf(infested)))
   const shares = measureShares(input, cut, { gross: grossPlanar, infested: planarArea(infested) })
   const canopy = measureCanopy(discs, cut, { closing, engine })
   const infestedPlanarArea = planarArea(infested)

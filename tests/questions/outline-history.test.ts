@@ -153,7 +153,7 @@ describe('the answer in words', () => {
     const gross = answer.figures.find(figure => figure.id === 'gross_area')!
     const total = (await facts()).seasons[1]!.patches.reduce((sum, patch) => sum + patch.grossArea, 0)
     expect(gross.quantity.value).toBeCloseTo(total, 6)
-    expect(gross.why!.selection!.ids).toEqual(['P01', 'P02'])
+    expect(gross.why!.selection!.ids).toEqual(['2023/P01', '2023/P02'])
     expect(answer.chart!.points.map(point => point.season)).toEqual(['2022', '2023'])
     const doubts = answer.cannotConclude.map(phrase => formatPhrase(phrase, reading))
     expect(doubts.some(text => text.startsWith('How dense the vine stands'))).toBe(true)

@@ -73,9 +73,10 @@ describe('grouping', () => {
 describe('areas and shares', () => {
   it('are ellipsoidal areas of the outline as written (GeographicLib, through measureArea)', async () => {
     const [patch] = (await outline([find('a', 0, 0), find('b', 40, 10)])).patches
-    expect(Math.abs(measureArea(patch!.outline) / patch!.grossArea - 1)).toBeLessThan(1e-9)
-    expect(Math.abs(measureArea(toGlobePolygons(patch!.infestedPlanar, frame)) / patch!.infestedArea - 1)).toBeLessThan(
-      1e-9,
+    // GeographicLib adds up areas down to the equator: on 2,000 m2 it is good to a tenth of a square centimetre.
+    expect(Math.abs(measureArea(patch!.outline) - patch!.grossArea)).toBeLessThan(1e-4)
+    expect(Math.abs(measureArea(toGlobePolygons(patch!.infestedPlanar, frame)) - patch!.infestedArea)).toBeLessThan(
+      1e-4,
     )
     // The frame has scale 1 on its meridian: areas in the plane and on the ellipsoid agree there.
     expect(patch!.infestedArea / (2 * DISC)).toBeCloseTo(1, 6)
