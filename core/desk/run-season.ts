@@ -153,9 +153,9 @@ export function sightingsOf(vetted: Vetted, season: string): SeasonSightings {
 async function networkOf(brief: Brief, gathered: Gathered, task: Task): Promise<ReachNetwork | null> {
   const lines = gathered.layers.waterways
   if (!lines) return null
-  const { snap, isNodingCrossings } = brief.downstream
+  const { snap, isNodingCrossings, isNodingTouches = false, repairs = [] } = brief.downstream
   const fields = brief.layers.waterways?.fields ?? {}
-  return buildNetwork({ lines, fields, snap, isNodingCrossings, outlets: [] }, task)
+  return buildNetwork({ lines, fields, snap, isNodingCrossings, isNodingTouches, repairs, outlets: [] }, task)
 }
 
 interface FlowInput {

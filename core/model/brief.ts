@@ -1,5 +1,6 @@
 import type { CoverTable } from './cover.ts'
 import type { SpeciesProfile } from './profile.ts'
+import type { RepairDecision } from './reach.ts'
 import type { Season } from './season.ts'
 
 /** A file of the brief; `path` is relative to the brief. `fields` maps our field names to the file's columns. */
@@ -95,6 +96,10 @@ export interface AdvanceSettings {
 export interface DownstreamSettings {
   readonly snap: number
   readonly isNodingCrossings: boolean
+  /** Whether an end on the side of another line is a node, crossings apart. */
+  readonly isNodingTouches?: boolean
+  /** What was decided about proposed repairs of the network. */
+  readonly repairs?: readonly RepairDecision[]
   /** Bank distance and bank scale, metres. */
   readonly bank: number
   readonly bankScale: number

@@ -80,9 +80,15 @@ export {
   NETWORK_PROBLEM,
   type NetworkProblem,
   type NetworkProblemKind,
+  type NetworkRepair,
+  REPAIR_ACTIONS,
   type ReachLine,
   type ReachNetwork,
   type ReachPlace,
+  type RepairAction,
+  type RepairDecision,
+  WATER_KINDS,
+  type WaterKind,
 } from './reach.ts'
 export {
   accuracyAt95,

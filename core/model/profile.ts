@@ -14,7 +14,12 @@ export interface SpeciesProfile {
   readonly stemGrowthSeason: Sourced<number>
   readonly stemGrowthDay: Sourced<number>
   /** Retention length in metres for ordinary flow and for flood, with the range of the draws. */
-  readonly retention: { readonly ordinary: Sourced<number>; readonly flood: Sourced<number> }
+  readonly retention: {
+    readonly ordinary: Sourced<number>
+    readonly flood: Sourced<number>
+    /** Of reaches through lakes, in ordinary flow and in flood. */
+    readonly lake?: Sourced<number>
+  }
   readonly retentionRange: { readonly ordinary: Interval; readonly flood: Interval }
   /** Propagules a square metre infested. */
   readonly propagules: Sourced<number>

@@ -17,6 +17,10 @@ export const NETWORK_PROBLEM = [
 ] as const
 export type NetworkProblemKind = (typeof NETWORK_PROBLEM)[number]
 
+/** What carries the water of a reach. */
+export const WATER_KINDS = ['stream', 'ditch', 'tidal', 'lake'] as const
+export type WaterKind = (typeof WATER_KINDS)[number]
+
 export interface ReachNetwork {
   readonly reachCount: number
   readonly nodeCount: number
@@ -49,6 +53,20 @@ export interface ReachNetwork {
   /** 1 where the node is a marked outlet. */
   readonly isOutlet: Uint8Array
   readonly problems: readonly NetworkProblem[]
+  /** What could be done about the problems, and what was: accepted repairs stay listed. */
+  readonly repairs: readonly NetworkRepair[]
+  /** Index into WATER_KINDS. */
+  readonly water: Uint8Array
+  /** Metres a second, as given or from the slope; NaN where neither is known. */
+  readonly velocity: Float64Array
+  /** Length of all water above the reach, metres, divided in equal parts at splits; NaN where the reach has no order. */
+  readonly upstreamLength: Float64Array
+  /**
+   * Shortest way from the downstream end of the reach to where the water ends (a marked outlet; in parts without one, any end),
+   * metres, and the quickest in hours; NaN where no way or no velocity is known.
+   */
+  readonly outletDistance: Float64Array
+  readonly outletHours: Float64Array
 }
 
 /** The line of the file that a reach is a piece of. */
@@ -69,6 +87,32 @@ export interface NetworkProblem {
   readonly latitude: number
   /** One plain sentence, with the distance or the lines concerned. */
   readonly note: string
+}
+
+export const REPAIR_ACTIONS = ['bridge', 'turn', 'node', 'mark_outlet'] as const
+export type RepairAction = (typeof REPAIR_ACTIONS)[number]
+
+/** One thing that would mend a problem of the network; nothing is done before a person accepts it. */
+export interface NetworkRepair {
+  /** Of what it does, to which lines, where: the same in every run on the same lines. */
+  readonly id: string
+  readonly action: RepairAction
+  /** The kind of problem that it mends; null for an accepted one, whose problem is gone. */
+  readonly problem: Exclude<NetworkProblemKind, 'none'> | null
+  readonly reaches: readonly number[]
+  readonly longitude: number
+  readonly latitude: number
+  /** What would be done, one plain sentence. */
+  readonly proposal: string
+  /** What speaks for it, one plain sentence. */
+  readonly evidence: string
+  readonly decision: 'open' | 'accepted' | 'declined'
+}
+
+/** What a person decided about a repair. */
+export interface RepairDecision {
+  readonly id: string
+  readonly isAccepted: boolean
 }
 
 /** A place on a reach: `fraction` (0-1) of its length from the from node. */

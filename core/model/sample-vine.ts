@@ -14,6 +14,7 @@ export const SAMPLE_VINE: SpeciesProfile = {
       source: 'set so that the farthest bulbil recovery, 206 m (Thomas, Gibson and Middleton 2005), is ordinary',
     },
     flood: { value: 2000, source: COMMON },
+    lake: { value: 1000, source: `${COMMON}, weak (what floats crosses open water and strands on its shore)` },
   },
   retentionRange: { ordinary: { low: 100, high: 500 }, flood: { low: 500, high: 5000 } },
   propagules: { value: 2, source: `${COMMON}, weak` },

@@ -1,10 +1,12 @@
 import type { Layer } from '../geo/index.ts'
 import { measureDistance } from '../geo/index.ts'
-import { InputError, type Position, type ReachNetwork, type Task } from '../model/index.ts'
+import { InputError, type Position, type ReachNetwork, type RepairDecision, type Task } from '../model/index.ts'
+import { AcceptedRepairs } from './accepted-repairs.ts'
 import { decideFlowDirection, type FlowDirection } from './flow-direction.ts'
 import { type LineAttributes, readLineAttributes, type WaterwayFields } from './line-attributes.ts'
 import { extractLinePaths } from './line-paths.ts'
 import { findNetworkProblems } from './network-problems.ts'
+import { listRepairs } from './network-repairs.ts'
 import {
   buildPathField,
   findCrossings,
@@ -16,7 +18,8 @@ import {
   pickContacts,
 } from './path-contacts.ts'
 import { cutIntoPieces, type ReachPieces } from './reach-pieces.ts'
-import { computeStreamOrders } from './stream-order.ts'
+import { computeStreamOrders, orderFlow } from './stream-order.ts'
+import { measureWaysOut } from './ways-out.ts'
 
 /** A place given as an outlet may lie this far from the node it means, metres, where snap is less. Common practice, no source. */
 const OUTLET_REACH = 25
@@ -33,6 +36,8 @@ export interface NetworkInput {
   readonly isNodingTouches?: boolean
   /** Places of outlets, beside those that lines mark themselves. */
   readonly outlets: readonly Position[]
+  /** What was decided about repairs that an earlier run proposed; those accepted are made. */
+  readonly repairs?: readonly RepairDecision[]
 }
 
 /**
@@ -56,12 +61,15 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
   const paths = extractLinePaths(input.lines, task)
   const attributes = readLineAttributes(input.lines, input.fields)
   const field = buildPathField(paths, input.snap)
-  const contacts = await sortContacts(input, field, attributes, task.part(0, 0.5))
+  const accepted = new AcceptedRepairs(field, attributes.lines, input.repairs ?? [])
+  const contacts = await sortContacts(input, field, attributes, accepted, task.part(0, 0.5))
   const pieces = await cutIntoPieces(paths, contacts.noded, input.snap, task.part(0.5, 0.85))
   const line = pieces.path.map(path => paths.line[path]!)
   await task.step(0.86, 'Finding which way the water runs')
   const isOutlet = markOutlets(input, pieces, line, attributes)
-  const direction = directPieces(pieces, line, attributes, isOutlet)
+  accepted.markOutlets(pieces, isOutlet)
+  const direction = directPieces(pieces, line, attributes, isOutlet, accepted.turns())
+  accepted.warnOfMissing(task)
   await task.step(0.92, 'Ordering the streams')
   const columns = orientPieces(pieces, direction)
   const network = {
@@ -77,11 +85,15 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     retention: spreadNumbers(line, attributes.retention),
     nodePosition: pieces.nodePosition,
     isOutlet,
+    water: spreadBytes(line, attributes.water),
+    velocity: spreadNumbers(line, attributes.velocity),
   }
-  const { strahler, shreve, isLoop } = computeStreamOrders(network)
+  const order = orderFlow(network)
+  const { isLoop, ...orders } = computeStreamOrders(network, order)
+  const ways = measureWaysOut(network, order)
   await task.step(0.95, 'Looking for gaps, dead ends and loops')
   const draft = {
-    network: { ...network, strahler, shreve },
+    network: { ...network, ...orders, ...ways },
     pieces,
     field,
     snap: input.snap,
@@ -89,7 +101,13 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     direction,
     unnoded: contacts.unnoded,
   }
-  return { ...draft.network, ...findNetworkProblems(draft) }
+  const { problem, found } = findNetworkProblems(draft)
+  return {
+    ...draft.network,
+    problem,
+    problems: found.map(({ problem: told }) => told),
+    repairs: listRepairs(draft, found, accepted.made, input.repairs ?? []),
+  }
 }
 
 /** Contacts that become nodes, and those that are told as problems; a line marked as not to node has none along its side. */
@@ -97,6 +115,7 @@ async function sortContacts(
   input: NetworkInput,
   field: PathField,
   { isUnnoded }: LineAttributes,
+  accepted: AcceptedRepairs,
   task: Task,
 ): Promise<{ noded: PathContacts; unnoded: PathContacts }> {
   const { snap, isNodingCrossings, isNodingTouches = false } = input
@@ -122,10 +141,11 @@ async function sortContacts(
       )
     : crossings
   const isNodingEnds = isNodingCrossings || isNodingTouches
-  return {
-    noded: joinContacts(isNodingEnds ? open : NO_CONTACTS, isNodingCrossings ? crossed : NO_CONTACTS),
-    unnoded: joinContacts(isNodingEnds ? NO_CONTACTS : open, isNodingCrossings ? NO_CONTACTS : crossed),
-  }
+  const left = joinContacts(isNodingEnds ? NO_CONTACTS : open, isNodingCrossings ? NO_CONTACTS : crossed)
+  const asked = joinContacts(isNodingEnds ? open : NO_CONTACTS, isNodingCrossings ? crossed : NO_CONTACTS)
+  if (accepted.isEmpty) return { noded: asked, unnoded: left }
+  const split = accepted.splitNodes(left)
+  return { noded: joinContacts(joinContacts(asked, split.noded), accepted.bridges()), unnoded: split.left }
 }
 
 function directPieces(
@@ -133,6 +153,7 @@ function directPieces(
   line: Uint32Array,
   attributes: LineAttributes,
   isOutlet: Uint8Array,
+  turns: Uint8Array,
 ): FlowDirection {
   return decideFlowDirection({
     from: pieces.from,
@@ -142,6 +163,7 @@ function directPieces(
     drop: spreadNumbers(line, attributes.drop),
     isDeclared: spreadBytes(line, attributes.isDeclared),
     isOutlet,
+    repaired: spreadBytes(pieces.path, turns),
   })
 }
 

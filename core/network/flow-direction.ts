@@ -16,6 +16,8 @@ export interface DirectionInput {
   readonly isDeclared: Uint8Array
   /** 1 where the node is a marked outlet. */
   readonly isOutlet: Uint8Array
+  /** Accepted direction of the flow, a piece: 1 as digitised, 2 against it, 0 where nothing was accepted. */
+  readonly repaired: Uint8Array
 }
 
 /** A piece on which evidence overruled digitised order, or on which elevations speak against the attribute that was followed. */
@@ -36,15 +38,16 @@ export interface FlowDirection {
 }
 
 const code = (name: (typeof DIRECTION_EVIDENCE)[number]) => DIRECTION_EVIDENCE.indexOf(name)
-const [ATTRIBUTE, ELEVATION, OUTLET, DIGITISED] = [
+const [ATTRIBUTE, ELEVATION, OUTLET, DIGITISED, REPAIRED] = [
   code('attribute'),
   code('elevation'),
   code('outlet'),
   code('digitised'),
+  code('repaired'),
 ] as const
 
 /**
- * Direction of every piece: attribute, then elevation, then the way to a marked or found outlet, then digitised order.
+ * Direction of every piece: an accepted repair, attribute, then elevation, then the way to a marked or found outlet, then digitised order.
  * On a braid the way to an outlet is not one way: there the digitised order stands wherever it leads to the outlet.
  * A found outlet (the only end of an unmarked part where water leaves) overrules digitised order only where that leads away from it.
  */
@@ -57,7 +60,10 @@ export function decideFlowDirection(input: DirectionInput): FlowDirection {
   for (let r = 0; r < count; r++) {
     const given = input.given[r]!
     const drop = input.drop[r]!
-    if (given !== 0) {
+    if (input.repaired[r]! !== 0) {
+      evidence[r] = REPAIRED
+      isFlipped[r] = input.repaired[r] === 2 ? 1 : 0
+    } else if (given !== 0) {
       evidence[r] = given === 4 ? 0 : ATTRIBUTE
       isFlipped[r] = given === 2 ? 1 : 0
       isBothWays[r] = given === 3 ? 1 : 0
@@ -90,6 +96,7 @@ function noteElevationConflicts({ input, evidence, isFlipped, conflicts }: Direc
   for (let reach = 0; reach < evidence.length; reach++) {
     const drop = input.drop[reach]!
     if (evidence[reach] === ELEVATION && isFlipped[reach]) conflicts.push({ reach, kind: 'elevation-overruled' })
+    if (evidence[reach] === REPAIRED) continue
     const isAgainst = (input.given[reach] === 1 && drop < 0) || (input.given[reach] === 2 && drop > 0)
     if (isAgainst) conflicts.push({ reach, kind: 'attribute-against-elevation' })
   }

@@ -1,5 +1,6 @@
 import { type Column, columnValue, findColumn, type Layer } from '../geo/index.ts'
-import { InputError, type ReachLine } from '../model/index.ts'
+import { InputError, type ReachLine, WATER_KINDS } from '../model/index.ts'
+import { readVelocities } from './flow-velocity.ts'
 
 /** Names of the columns of a layer of waterways; absent ones fall back on what is understood without being told. */
 export interface WaterwayFields {
@@ -23,6 +24,10 @@ export interface LineAttributes {
   readonly share: Float64Array
   readonly retention: Float64Array
   readonly isOutlet: Uint8Array
+  /** Index into WATER_KINDS. */
+  readonly water: Uint8Array
+  /** Metres a second; NaN where neither velocity nor slope is given. */
+  readonly velocity: Float64Array
   /** 1 where the line is a culvert, a bridge or marked `no_node`: it meets others at its own ends alone. */
   readonly isUnnoded: Uint8Array
   /** 1 where a share or an outlet of its own says that the line starts and ends as digitised, unless its direction is given. */
@@ -56,6 +61,11 @@ export function readLineAttributes(layer: Layer, fields: WaterwayFields): LineAt
   const name = find('name')
   const width = fields.width === undefined ? findColumn(layer, 'width_m') : find('width')
   const direction = readDirections(layer, find('direction'))
+  const water = readWaterKinds(layer)
+  water.forEach((kind, i) => {
+    // A tide runs both ways, unless an attribute says that this reach does not.
+    if (kind === TIDAL && direction[i] === NONE) direction[i] = 3
+  })
   readFlags(layer, 'both_ways').forEach((isBoth, i) => {
     if (isBoth) direction[i] = 3
   })
@@ -78,9 +88,25 @@ export function readLineAttributes(layer: Layer, fields: WaterwayFields): LineAt
     share,
     retention: readNumbers(layer, 'retention_m', value => value > 0, 'a retention length is above 0 metres'),
     isOutlet,
+    water,
+    velocity: readVelocities((name, isValid, rule) => readNumbers(layer, name, isValid, rule)),
     isUnnoded,
     isDeclared: isOutlet.map((flag, i) => (flag || share[i]! >= 0 ? 1 : 0)),
   }
+}
+
+const TIDAL = WATER_KINDS.indexOf('tidal')
+
+/** What each line is by its flags `ditch`, `tidal` and `lake`; the last of them counts. */
+function readWaterKinds(layer: Layer): Uint8Array {
+  const water = new Uint8Array(layer.featureCount)
+  WATER_KINDS.forEach((kind, code) => {
+    if (code === 0) return
+    readFlags(layer, kind).forEach((flag, i) => {
+      if (flag) water[i] = code
+    })
+  })
+  return water
 }
 
 function missingColumn(layer: Layer, name: string): InputError {
@@ -145,7 +171,7 @@ function readNumbers(layer: Layer, name: string, isValid?: (value: number) => bo
     const value = Number(text)
     if (isValid !== undefined && !isValid(value)) {
       throw new InputError({
-        code: `network-${name.replace('_', '-')}`,
+        code: `network-${name.replaceAll('_', '-')}`,
         file: layer.name,
         row: layer.rows[i] ?? i + 1,
         field: column.name,

@@ -1,45 +1,29 @@
-import { NETWORK_PROBLEM, type NetworkProblem, type NetworkProblemKind, type ReachNetwork } from '../model/index.ts'
+import { NETWORK_PROBLEM, type NetworkProblemKind } from '../model/index.ts'
 import { DisjointSets } from './disjoint-sets.ts'
-import type { FlowDirection } from './flow-direction.ts'
 import { groupEndsByNode, type NodeLists } from './flow-graph.ts'
-import { localMetresAt } from './local-metres.ts'
-import { NearPaths, type PathContacts, type PathField, positionOnPath } from './path-contacts.ts'
-import type { ReachPieces } from './reach-pieces.ts'
-
-/** A dead end this near to another line, but beyond the snap distance, is a gap. Common practice, no source. */
-const GAP_REACH = 25
-
-/** A network before its problems are told, with what the building of it knows. */
-export interface NetworkDraft {
-  readonly network: Omit<ReachNetwork, 'problem' | 'problems'>
-  readonly pieces: ReachPieces
-  readonly field: PathField
-  readonly snap: number
-  readonly isLoop: Uint8Array
-  readonly direction: FlowDirection
-  /** Crossings and touches that were not made nodes. */
-  readonly unnoded: PathContacts
-}
+import { type FoundProblem, GAP_REACH, type Mend, type NetworkDraft } from './network-draft.ts'
+import { mendContact, mendDirection, mendEnd, mendGap, mendLoop, reachNear } from './network-repairs.ts'
+import { NearPaths, positionOnPath } from './path-contacts.ts'
 
 /** Everything about the network that a person should look at, in the order of NETWORK_PROBLEM, and the first problem of each reach. */
-export function findNetworkProblems(draft: NetworkDraft): Pick<ReachNetwork, 'problem' | 'problems'> {
+export function findNetworkProblems(draft: NetworkDraft): { problem: Uint8Array; found: FoundProblem[] } {
   const { network, pieces } = draft
   const ends = groupEndsByNode(network.from, network.to, network.nodeCount)
   const sinks = findSinks(draft, ends)
-  const problems = [
+  const found = [
     ...findGaps(draft, ends),
     ...findReversed(draft, ends, sinks),
-    ...findLoops(draft),
+    ...findLoops(draft, ends),
     ...findDeadEnds(draft, ends, sinks),
     ...findUnnoded(draft),
-    ...findDisconnected(draft),
+    ...findDisconnected(draft, sinks),
     ...findUndirected(draft),
   ]
   const problem = new Uint8Array(pieces.count)
-  for (const { kind, reaches } of problems) {
-    for (const reach of reaches) if (problem[reach] === 0) problem[reach] = NETWORK_PROBLEM.indexOf(kind)
+  for (const { problem: told } of found) {
+    for (const reach of told.reaches) if (problem[reach] === 0) problem[reach] = NETWORK_PROBLEM.indexOf(told.kind)
   }
-  return { problem, problems }
+  return { problem, found }
 }
 
 type Kind = Exclude<NetworkProblemKind, 'none'>
@@ -50,9 +34,11 @@ function atNode(
   node: number,
   reaches: readonly number[],
   note: string,
-): NetworkProblem {
+  mend: Mend | null = null,
+): FoundProblem {
   const { nodePosition } = draft.network
-  return { kind, reaches, longitude: nodePosition[2 * node]!, latitude: nodePosition[2 * node + 1]!, note }
+  const [longitude, latitude] = [nodePosition[2 * node]!, nodePosition[2 * node + 1]!]
+  return { problem: { kind, reaches, longitude, latitude, note }, mend }
 }
 
 const lineName = (draft: NetworkDraft, reach: number): string => {
@@ -87,9 +73,9 @@ function findSinks(draft: NetworkDraft, ends: NodeLists): number[] {
   return sinks
 }
 
-function findGaps(draft: NetworkDraft, ends: NodeLists): NetworkProblem[] {
+function findGaps(draft: NetworkDraft, ends: NodeLists): FoundProblem[] {
   const { network, field } = draft
-  const problems: NetworkProblem[] = []
+  const problems: FoundProblem[] = []
   const near = new NearPaths(field)
   for (let v = 0; v < network.nodeCount; v++) {
     if (degree(ends, v) !== 1 || network.isOutlet[v]) continue
@@ -99,7 +85,7 @@ function findGaps(draft: NetworkDraft, ends: NodeLists): NetworkProblem[] {
     const line = network.lines[field.paths.line[near.path[found]!]!]!
     const away = Math.sqrt(near.square[found]!)
     const note = `The end of ${lineName(draft, reach)} lies ${away.toFixed(1)} m from line ${line.id} and does not meet it.`
-    problems.push(atNode(draft, 'gap', v, [reach], note))
+    problems.push(atNode(draft, 'gap', v, [reach], note, mendGap(draft, v, reach, line.id)))
   }
   return problems
 }
@@ -127,7 +113,7 @@ function findGapAt(
   return best
 }
 
-function findReversed(draft: NetworkDraft, ends: NodeLists, sinks: readonly number[]): NetworkProblem[] {
+function findReversed(draft: NetworkDraft, ends: NodeLists, sinks: readonly number[]): FoundProblem[] {
   const { network, direction } = draft
   const problems = direction.conflicts.map(({ reach, kind }) =>
     atNode(
@@ -136,6 +122,8 @@ function findReversed(draft: NetworkDraft, ends: NodeLists, sinks: readonly numb
       network.from[reach]!,
       [reach],
       `${capital(lineName(draft, reach))} ${CONFLICT_WORDS[kind]}.`,
+      // Where evidence overruled the digitised order the flow stands already: to accept it is to settle it.
+      mendDirection(draft, reach, kind !== 'attribute-against-elevation'),
     ),
   )
   const inner = sinks.filter(v => degree(ends, v) > 1)
@@ -148,7 +136,9 @@ function findReversed(draft: NetworkDraft, ends: NodeLists, sinks: readonly numb
       suspect >= 0
         ? `All lines that meet here flow in and none flows out; ${names} leads to the outlet and runs against it.`
         : `All lines that meet here flow in and none flows out: ${names}.`
-    problems.push(atNode(draft, 'reversed', v, reaches, note))
+    problems.push(
+      atNode(draft, 'reversed', v, reaches, note, suspect >= 0 ? mendDirection(draft, suspect, false) : null),
+    )
   }
   return problems
 }
@@ -184,7 +174,7 @@ function findWaysOut(draft: NetworkDraft, ends: NodeLists): Int32Array {
   return way
 }
 
-function findLoops(draft: NetworkDraft): NetworkProblem[] {
+function findLoops(draft: NetworkDraft, ends: NodeLists): FoundProblem[] {
   const { network, isLoop } = draft
   const sets = new DisjointSets(network.nodeCount)
   for (let r = 0; r < network.reachCount; r++) if (isLoop[r]) sets.join(network.from[r]!, network.to[r]!)
@@ -198,24 +188,31 @@ function findLoops(draft: NetworkDraft): NetworkProblem[] {
   }
   return [...groups.values()].map(reaches => {
     const count = reaches.length === 1 ? 'One reach flows' : `${reaches.length} reaches flow`
-    return atNode(draft, 'loop', network.from[reaches[0]!]!, reaches, `${count} round in a loop.`)
+    return atNode(
+      draft,
+      'loop',
+      network.from[reaches[0]!]!,
+      reaches,
+      `${count} round in a loop.`,
+      mendLoop(draft, ends, reaches),
+    )
   })
 }
 
-function findDeadEnds(draft: NetworkDraft, ends: NodeLists, sinks: readonly number[]): NetworkProblem[] {
+function findDeadEnds(draft: NetworkDraft, ends: NodeLists, sinks: readonly number[]): FoundProblem[] {
   return sinks
     .filter(v => degree(ends, v) === 1)
     .map(v => {
       const reach = ends.items[ends.offsets[v]!]! >> 1
       const note = `The flow of ${lineName(draft, reach)} ends here, and the place is not marked as an outlet.`
-      return atNode(draft, 'dead_end', v, [reach], note)
+      return atNode(draft, 'dead_end', v, [reach], note, mendEnd(draft, v))
     })
 }
 
-function findUnnoded(draft: NetworkDraft): NetworkProblem[] {
+function findUnnoded(draft: NetworkDraft): FoundProblem[] {
   const { network, pieces, field, unnoded } = draft
   if (unnoded.count === 0) return []
-  const problems: NetworkProblem[] = []
+  const problems: FoundProblem[] = []
   for (let i = 0; i < unnoded.count; i++) {
     const isCrossing = unnoded.isCrossing[i] === 1
     const [pathA, pathB] = [unnoded.a[i]!, unnoded.b[i]!]
@@ -226,46 +223,21 @@ function findUnnoded(draft: NetworkDraft): NetworkProblem[] {
     const [a, b] = [pathA, pathB].map(path => network.lines[field.paths.line[path]!]!.id)
     const verb = isCrossing ? 'crosses' : 'ends on the side of'
     problems.push({
-      kind: 'crossing',
-      reaches: reaches.filter(r => r >= 0),
-      longitude,
-      latitude,
-      note: `Line ${a} ${verb} line ${b} without a node.`,
+      problem: {
+        kind: 'crossing',
+        reaches: reaches.filter(r => r >= 0),
+        longitude,
+        latitude,
+        note: `Line ${a} ${verb} line ${b} without a node.`,
+      },
+      mend: mendContact([a!, b!], longitude, latitude),
     })
   }
   return problems
 }
 
-/** The piece of a path that comes nearest to a place, -1 where the path has none. Pieces stand in the order of the paths. */
-function reachNear(
-  { path: pathOf, count, coords, vertexOffsets }: ReachPieces,
-  path: number,
-  longitude: number,
-  latitude: number,
-): number {
-  let [low, high] = [0, count]
-  while (low < high) {
-    const middle = (low + high) >> 1
-    if (pathOf[middle]! < path) low = middle + 1
-    else high = middle
-  }
-  const scale = localMetresAt(latitude)
-  let [best, least] = [-1, Number.POSITIVE_INFINITY]
-  for (let r = low; r < count && pathOf[r] === path; r++) {
-    if (pathOf[low + 1] !== path) return low
-    for (let i = vertexOffsets[r]!; i < vertexOffsets[r + 1]! - 1; i++) {
-      const [ax, ay] = [(coords[2 * i]! - longitude) * scale.x, (coords[2 * i + 1]! - latitude) * scale.y]
-      const [dx, dy] = [(coords[2 * i + 2]! - longitude) * scale.x - ax, (coords[2 * i + 3]! - latitude) * scale.y - ay]
-      const t = Math.min(1, Math.max(0, -(ax * dx + ay * dy) / (dx * dx + dy * dy)))
-      const away = Math.hypot(ax + t * dx, ay + t * dy)
-      if (away < least) [best, least] = [r, away]
-    }
-  }
-  return best
-}
-
 /** Parts of the network without an outlet: all but the longest where none is marked, else those without a marked one. */
-function findDisconnected(draft: NetworkDraft): NetworkProblem[] {
+function findDisconnected(draft: NetworkDraft, sinks: readonly number[]): FoundProblem[] {
   const { network } = draft
   const sets = new DisjointSets(network.nodeCount)
   for (let r = 0; r < network.reachCount; r++) sets.join(network.from[r]!, network.to[r]!)
@@ -289,16 +261,39 @@ function findDisconnected(draft: NetworkDraft): NetworkProblem[] {
     if (reaches) reaches.push(r)
     else parts.set(root, [r])
   }
+  const endOf = onlyEnds(parts, [...sinks, ...draft.direction.foundOutlets], node => sets.find(node))
   return [...parts].map(([root, reaches]) => {
+    const end = endOf.get(root) ?? -1
     const size = reaches.length === 1 ? 'One reach' : `${reaches.length} reaches`
     const note = `${size} of ${length[root]!.toFixed(0)} m in all ${reaches.length === 1 ? 'is' : 'are'} not connected to an outlet.`
-    return atNode(draft, 'disconnected', network.from[reaches[0]!]!, reaches, note)
+    return atNode(
+      draft,
+      'disconnected',
+      network.from[reaches[0]!]!,
+      reaches,
+      note,
+      end < 0 ? null : mendEnd(draft, end),
+    )
   })
 }
 
-function findUndirected(draft: NetworkDraft): NetworkProblem[] {
+/** The one end of each part, -1 for parts with several. */
+function onlyEnds(
+  parts: ReadonlyMap<number, unknown>,
+  ends: readonly number[],
+  partOf: (node: number) => number,
+): Map<number, number> {
+  const only = new Map<number, number>()
+  for (const node of new Set(ends)) {
+    const part = partOf(node)
+    if (parts.has(part)) only.set(part, only.has(part) ? -1 : node)
+  }
+  return only
+}
+
+function findUndirected(draft: NetworkDraft): FoundProblem[] {
   const { network } = draft
-  const problems: NetworkProblem[] = []
+  const problems: FoundProblem[] = []
   for (let r = 0; r < network.reachCount; r++) {
     if (network.evidence[r] !== 0) continue
     const note = `The direction of ${lineName(draft, r)} is unknown; what enters it is not routed.`

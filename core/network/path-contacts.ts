@@ -186,6 +186,13 @@ export function joinContacts(first: PathContacts, second: PathContacts): PathCon
   return joined.finish()
 }
 
+/** The contacts that `write` adds. */
+export function writeContacts(write: (add: ContactWriter['add']) => void): PathContacts {
+  const contacts = new ContactWriter()
+  write((...contact) => contacts.add(...contact))
+  return contacts.finish()
+}
+
 /** Contacts chosen by position, in that order. */
 export function pickContacts(contacts: PathContacts, positions: ArrayLike<number>): PathContacts {
   const picked = new ContactWriter()

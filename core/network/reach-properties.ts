@@ -1,4 +1,4 @@
-import { DIRECTION_EVIDENCE, NETWORK_PROBLEM, type ReachNetwork } from '../model/index.ts'
+import { DIRECTION_EVIDENCE, NETWORK_PROBLEM, type ReachNetwork, WATER_KINDS } from '../model/index.ts'
 
 /** Columns of a reach as files carry them; ids and nodes count from 1. Lengths in metres, not rounded. */
 export interface ReachProperties {
@@ -13,6 +13,11 @@ export interface ReachProperties {
   readonly strahler: number
   readonly shreve: number
   readonly problem: string | null
+  readonly water: string
+  readonly upstream_length_m: number | null
+  readonly distance_to_outlet_m: number | null
+  readonly velocity_m_s: number | null
+  readonly hours_to_outlet: number | null
 }
 
 export function reachProperties(network: ReachNetwork, reach: number): ReachProperties {
@@ -30,5 +35,12 @@ export function reachProperties(network: ReachNetwork, reach: number): ReachProp
     strahler: network.strahler[reach]!,
     shreve: network.shreve[reach]!,
     problem: problem === 'none' ? null : problem,
+    water: WATER_KINDS[network.water[reach]!]!,
+    upstream_length_m: knownNumber(network.upstreamLength[reach]!),
+    distance_to_outlet_m: knownNumber(network.outletDistance[reach]!),
+    velocity_m_s: knownNumber(network.velocity[reach]!),
+    hours_to_outlet: knownNumber(network.outletHours[reach]!),
   }
 }
+
+const knownNumber = (value: number): number | null => (Number.isNaN(value) ? null : value)

@@ -5,6 +5,8 @@ import { findStrongComponents, type StrongComponents } from './strong-components
 export interface StreamOrders {
   readonly strahler: Uint16Array
   readonly shreve: Float64Array
+  /** Length of all water above each reach, metres, divided in equal parts at splits; NaN where it has no order. */
+  readonly upstreamLength: Float64Array
   /** 1 for reaches that are part of a directed loop, reaches that flow both ways left aside. */
   readonly isLoop: Uint8Array
 }
@@ -17,9 +19,10 @@ export interface StreamOrders {
  * Source: Strahler (1957), Trans. AGU 38:913-920; Shreve (1966), J. Geol. 74:17-37; origins of orders at splits after
  * Gleyzer and others (2004), J. Am. Water Resour. Assoc. 40:937-946 (from memory).
  */
-export function computeStreamOrders(network: FlowColumns): StreamOrders {
-  const graph = buildFlowGraph(network)
-  const parts = componentsOf(graph)
+export function computeStreamOrders(
+  network: OrderedColumns,
+  { graph, parts }: FlowOrder = orderFlow(network),
+): StreamOrders {
   const { reachCount } = network
   const orders: OrderState = {
     graph,
@@ -27,9 +30,25 @@ export function computeStreamOrders(network: FlowColumns): StreamOrders {
     strahler: new Uint16Array(reachCount),
     shreve: new Float64Array(reachCount),
     origin: new Uint32Array(reachCount),
+    length: network.length,
+    upstreamLength: new Float64Array(reachCount).fill(Number.NaN),
   }
   for (let c = parts.count - 1; c >= 0; c--) passThrough(orders, c)
-  return { strahler: orders.strahler, shreve: orders.shreve, isLoop: markLoops(network, graph, parts) }
+  const { strahler, shreve, upstreamLength } = orders
+  return { strahler, shreve, upstreamLength, isLoop: markLoops(network, graph, parts) }
+}
+
+export type OrderedColumns = FlowColumns & { readonly length: Float64Array }
+
+/** The graph of the flow and its loops, outlets first. */
+export interface FlowOrder {
+  readonly graph: FlowGraph
+  readonly parts: StrongComponents
+}
+
+export function orderFlow(network: FlowColumns): FlowOrder {
+  const graph = buildFlowGraph(network)
+  return { graph, parts: componentsOf(graph) }
 }
 
 interface OrderState {
@@ -39,6 +58,8 @@ interface OrderState {
   readonly shreve: Float64Array
   /** Node at which the order of a reach arose. */
   readonly origin: Uint32Array
+  readonly length: Float64Array
+  readonly upstreamLength: Float64Array
 }
 
 function componentsOf(graph: FlowGraph): StrongComponents {
@@ -55,13 +76,18 @@ function passThrough(state: OrderState, c: number): void {
   let isMet = false
   let magnitude = 0
   let leaving = 0
+  let above = 0
   for (let i = parts.offsets[c]!; i < parts.offsets[c + 1]!; i++) {
     const node = parts.nodes[i]!
     for (let k = graph.inOffsets[node]!; k < graph.inOffsets[node + 1]!; k++) {
       const arc = graph.inArcs[k]!
       const reach = graph.reach[arc]!
       const incoming = state.strahler[reach]!
-      if (incoming === 0 || component[graph.from[arc]!] === c) continue
+      const isInner = component[graph.from[arc]!] === c
+      // Water of a loop counts once: a reach that flows both ways is two arcs.
+      if (isInner) above += state.length[reach]! / (graph.arcOffsets[reach + 1]! - graph.arcOffsets[reach]!)
+      if (incoming === 0 || isInner) continue
+      above += state.upstreamLength[reach]! + state.length[reach]!
       magnitude += state.shreve[reach]!
       if (incoming > order) {
         order = incoming
@@ -85,6 +111,7 @@ function passThrough(state: OrderState, c: number): void {
       // Every head is an origin of its own, also where several streams leave one spring.
       state.origin[reach] = order === 0 ? graph.nodeCount + reach : isMet ? first : origin
       state.shreve[reach] = order === 0 ? 1 : magnitude / leaving
+      state.upstreamLength[reach] = above / leaving
     }
   }
 }

@@ -34,7 +34,9 @@ const profile = z.strictObject({
   base: z.string().optional(),
   stem_growth_day_m: positive.optional(),
   stem_growth_season_m: positive.optional(),
-  retention_m: z.strictObject({ ordinary: positive.optional(), flood: positive.optional() }).optional(),
+  retention_m: z
+    .strictObject({ ordinary: positive.optional(), flood: positive.optional(), lake: positive.optional() })
+    .optional(),
   retention_range_m: z.strictObject({ ordinary: interval.optional(), flood: interval.optional() }).optional(),
   propagules_per_m2: positive.optional(),
   propagules_range: interval.optional(),
@@ -89,6 +91,12 @@ const advance = z.strictObject({
 const downstream = z.strictObject({
   snap_m: notNegative.optional(),
   node_crossings: z.boolean().optional(),
+  node_touches: z.boolean().optional(),
+  repairs: z
+    .array(
+      z.union([z.string().min(1), z.strictObject({ id: z.string().min(1), decision: z.enum(['accept', 'decline']) })]),
+    )
+    .optional(),
   bank_m: positive.optional(),
   bank_scale_m: positive.optional(),
   retention_m: z.strictObject({ ordinary: positive.optional(), flood: positive.optional() }).optional(),

@@ -99,6 +99,12 @@ function completeBrief(input: BriefInput, file: string): Brief {
     downstream: {
       snap: downstream.snap_m ?? 2,
       isNodingCrossings: downstream.node_crossings ?? false,
+      isNodingTouches: downstream.node_touches ?? false,
+      repairs: (downstream.repairs ?? []).map(entry =>
+        typeof entry === 'string'
+          ? { id: entry, isAccepted: true }
+          : { id: entry.id, isAccepted: entry.decision === 'accept' },
+      ),
       bank: downstream.bank_m ?? 30,
       bankScale: downstream.bank_scale_m ?? 10,
       retentionOrdinary: downstream.retention_m?.ordinary ?? null,
@@ -188,6 +194,11 @@ function resolveProfile(species: BriefInput['species'], file: string): SpeciesPr
   return typeof species === 'string' ? named(species) : mergeProfile(named(species.base ?? SAMPLE_VINE.id), species)
 }
 
+function lakeRetention(given: number | undefined, base: SpeciesProfile['retention']['lake'], source: string) {
+  const lake = given === undefined ? base : { value: given, source }
+  return lake === undefined ? {} : { lake }
+}
+
 function mergeProfile(base: SpeciesProfile, own: ProfileInput): SpeciesProfile {
   const source = own.source ?? 'the brief'
   const value = (given: number | undefined, fallback: SpeciesProfile['propagules']) =>
@@ -202,6 +213,7 @@ function mergeProfile(base: SpeciesProfile, own: ProfileInput): SpeciesProfile {
     retention: {
       ordinary: value(own.retention_m?.ordinary, base.retention.ordinary),
       flood: value(own.retention_m?.flood, base.retention.flood),
+      ...lakeRetention(own.retention_m?.lake, base.retention.lake, source),
     },
     retentionRange: {
       ordinary: range(own.retention_range_m?.ordinary, base.retentionRange.ordinary),

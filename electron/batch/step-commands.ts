@@ -10,7 +10,7 @@ import {
   writeDownstream,
   writeNetwork,
 } from '../../core/desk.ts'
-import { AUDIENCES, describeProblem, InputError } from '../../core/model/index.ts'
+import { AUDIENCES, describeProblem, InputError, type NetworkRepair } from '../../core/model/index.ts'
 import { readAssets } from '../files/assets.ts'
 import { readFromFolder } from '../files/folder-files.ts'
 import { type Arguments, outlineMethod } from './arguments.ts'
@@ -112,13 +112,24 @@ function networkStep(args: Arguments) {
     lines: args.word(0, 'a line file'),
     snap: args.number('snap', { atLeast: 0 }) ?? 2,
     isNodingCrossings: args.flag('node-crossings'),
+    isNodingTouches: args.flag('node-touches'),
+    repairs: args.texts('accept').map(id => ({ id, isAccepted: true })),
     ...(direction === undefined ? {} : { directionField: direction }),
     ...(id === undefined ? {} : { idField: id }),
     outlets: args.texts('outlet').map(text => args.place(text, 'outlet')),
   }
 }
 
-const NETWORK_OPTIONS = ['out', 'snap', 'node-crossings', 'direction-field', 'id-field', 'outlet'] as const
+const NETWORK_OPTIONS = [
+  'out',
+  'snap',
+  'node-crossings',
+  'node-touches',
+  'direction-field',
+  'id-field',
+  'outlet',
+  'accept',
+] as const
 
 /** `network LINES`: noded, directed reaches. */
 export async function networkCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
@@ -126,12 +137,16 @@ export async function networkCommand(args: Arguments, session: BatchSession): Pr
   const out = args.required('out')
   const { file, network } = await writeNetwork(networkStep(args), session.files, session.task)
   await session.write(new Map([[out, file]]))
-  const { reachCount, nodeCount, problems } = network
+  const { reachCount, nodeCount, problems, repairs } = network
+  const open = repairs.filter(({ decision }) => decision === 'open').length
   return {
-    json: { out, reaches: reachCount, nodes: nodeCount, problems },
-    text: `${reachCount} reaches and ${nodeCount} nodes written to ${out}; ${problems.length} problems to look at.`,
+    json: { out, reaches: reachCount, nodes: nodeCount, problems, repairs: repairs.map(repairRow) },
+    text: `${reachCount} reaches and ${nodeCount} nodes written to ${out}; ${problems.length} problems to look at, ${open} repairs proposed.`,
   }
 }
+
+/** Repairs as JSON lists them; reaches under their ids. */
+const repairRow = ({ reaches, ...repair }: NetworkRepair) => ({ ...repair, reach_ids: reaches.map(reach => reach + 1) })
 
 /** `downstream LINES --sources PATCHES`: load and risk. */
 export async function downstreamCommand(args: Arguments, session: BatchSession): Promise<Outcome> {

@@ -1,7 +1,7 @@
 import type { Files } from '../../desk-view.ts'
 import { balanceSummary, routeDownstream } from '../../downstream/index.ts'
 import { chooseWorkingFrame } from '../../geo/index.ts'
-import type { DownstreamSettings, Position, ReachNetwork, Task } from '../../model/index.ts'
+import type { DownstreamSettings, Position, ReachNetwork, RepairDecision, Task } from '../../model/index.ts'
 import { buildNetwork } from '../../network/index.ts'
 import { defaultBrief } from '../../project/index.ts'
 import { barriersOf } from '../inputs.ts'
@@ -13,6 +13,8 @@ export interface NetworkStep {
   readonly lines: string
   readonly snap: number
   readonly isNodingCrossings: boolean
+  readonly isNodingTouches: boolean
+  readonly repairs: readonly RepairDecision[]
   readonly directionField?: string
   readonly idField?: string
   readonly outlets: readonly Position[]
@@ -30,6 +32,8 @@ export async function networkOfFile(step: NetworkStep, files: Files, task: Task)
       },
       snap: step.snap,
       isNodingCrossings: step.isNodingCrossings,
+      isNodingTouches: step.isNodingTouches,
+      repairs: step.repairs,
       outlets: step.outlets,
     },
     task.part(0.3, 1),
