@@ -184,7 +184,8 @@ test('hover, pick and season answer at once', async () => {
       `${act}: in the page ${say(result)}; painted ${say(painted)} (${taken.length} of them, bar ${BAR_MS} ms)`,
     )
     expect(taken.length, act).toBeGreaterThanOrEqual(6)
-    expect(result.median, act).toBeLessThan(BAR_MS * SLACK)
+    // The browser hands on moves of the pointer frame by frame, so a hover waits for the frame before.
+    expect(result.median, act).toBeLessThan(BAR_MS * (act === 'hover' ? SLACK_DRAWN_IN_SOFTWARE : SLACK))
     expect(painted.median, act).toBeLessThan(BAR_MS * SLACK_DRAWN_IN_SOFTWARE)
   }
 }, 180_000)

@@ -21,7 +21,7 @@ interface Waiting {
   readonly answered: Promise<Answered | null>
 }
 
-/** After this long without a result there is none: the act changed nothing. */
+/** So long after the event without a result there is none: the act changed nothing. */
 const PATIENCE_MS = 1500
 
 /**
@@ -36,7 +36,9 @@ export async function timeToPaint(page: Page, clock: Clock, act: () => Promise<v
     const before = read()
     const state = { from: 0 }
     const isThere = () => (words === undefined ? read() !== '' && read() !== before : read().includes(words))
+    const giveUp: { now(): void } = { now: () => undefined }
     const listen = (happened: Event) => {
+      if (state.from === 0) setTimeout(() => giveUp.now(), patience)
       state.from = happened.timeStamp
     }
     document.addEventListener(event, listen, { capture: true })
@@ -55,12 +57,12 @@ export async function timeToPaint(page: Page, clock: Clock, act: () => Promise<v
           })
         })
         watcher.observe(document.body, { subtree: true, childList: true, characterData: true })
-        setTimeout(() => {
+        giveUp.now = () => {
           if (isThere()) return
           watcher.disconnect()
           document.removeEventListener(event, listen, { capture: true })
           resolve(null)
-        }, patience)
+        }
       }),
     }
   }, asked)
