@@ -54,6 +54,7 @@ export {
   pointsOf,
 } from './layer-shapes.ts'
 export { normalPaths, normalPolygons } from './normal-order.ts'
+export { isPlainlySimple, type Overlap, prepareOverlap } from './overlap-area.ts'
 export {
   boxOf,
   boxOfPaths,
@@ -76,7 +77,7 @@ export {
   toPlanePaths,
   toPlanePolygons,
 } from './planar.ts'
-export { createPlaneAreas } from './plane-area.ts'
+export { createAreaScale, createPlaneAreas } from './plane-area.ts'
 export type { PolygonEngine } from './polygon-engine.ts'
 export { createPolygonEngine } from './polygon-engine-geos.ts'
 export type { Projection } from './projection.ts'

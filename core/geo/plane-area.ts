@@ -37,16 +37,7 @@ interface AreaScale {
  * scale (Gauss-Schols; Bomford (1980), Geodesy, 4th ed., section 2).
  */
 export function createPlaneAreas(frame: WorkingFrame): (shape: MultiPolygon) => SquareMetres {
-  const squares = new Map<string, AreaScale>()
-  const scaleAt = (x: number, y: number): AreaScale => {
-    const [column, row] = [Math.round(x / SQUARE), Math.round(y / SQUARE)]
-    const key = `${column},${row}`
-    const known = squares.get(key)
-    if (known) return known
-    const scale = findAreaScale(frame, column * SQUARE, row * SQUARE)
-    squares.set(key, scale)
-    return scale
-  }
+  const scaleAt = createScales(frame)
   return shape => {
     const box = boxOf(shape)
     if (box === undefined) return squareMetres(0)
@@ -58,6 +49,31 @@ export function createPlaneAreas(frame: WorkingFrame): (shape: MultiPolygon) => 
       for (const [i, ring] of polygon.entries()) area += Math.abs(ringArea(ring, scale)) * (i === 0 ? 1 : -1)
     }
     return squareMetres(area)
+  }
+}
+
+/** Square metres on the ellipsoid for one in the plane, by place. Accuracy: 1e-10. */
+export function createAreaScale(frame: WorkingFrame): (x: number, y: number) => number {
+  const scaleAt = createScales(frame)
+  return (x, y) => {
+    const scale = scaleAt(x, y)
+    const [dx, dy] = [x - scale.x, y - scale.y]
+    const bend = scale.fxx * dx * dx + 2 * scale.fxy * dx * dy + scale.fyy * dy * dy
+    return scale.f0 + scale.fx * dx + scale.fy * dy + bend / 2
+  }
+}
+
+/** The area scale of the square in which a place lies; each is worked out once. */
+function createScales(frame: WorkingFrame): (x: number, y: number) => AreaScale {
+  const squares = new Map<string, AreaScale>()
+  return (x, y) => {
+    const [column, row] = [Math.round(x / SQUARE), Math.round(y / SQUARE)]
+    const key = `${column},${row}`
+    const known = squares.get(key)
+    if (known) return known
+    const scale = findAreaScale(frame, column * SQUARE, row * SQUARE)
+    squares.set(key, scale)
+    return scale
   }
 }
 

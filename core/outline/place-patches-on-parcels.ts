@@ -1,13 +1,14 @@
 import {
   boxOf,
+  createAreaScale,
   createBoxIndex,
   distanceToBoundary,
   isInside,
+  isPlainlySimple,
   type Layer,
-  measureArea,
   multiPolygonOf,
   type PolygonEngine,
-  toGlobePolygons,
+  prepareOverlap,
   toPlanePolygons,
   type WorkingFrame,
 } from '../geo/index.ts'
@@ -46,7 +47,7 @@ export interface ParcelPlacement {
 /**
  * Parcels that are infested or near, in the order of the layer. Infested: the 95 % circle of a confirmed plant, with an
  * accuracy that was given, lies within it. Near: the 95 % circle of a find, or an outline, touches it.
- * Cost: an index over all parcels; polygon work only where a circle or an outline comes close.
+ * Accuracy and cost: areas to 1e-8; an index over all parcels, then only what a circle or an outline comes close to.
  */
 export async function placePatchesOnParcels(
   input: ParcelInput,
@@ -72,9 +73,13 @@ export async function placePatchesOnParcels(
   }
   const ordered = [...candidates.entries()].sort((a, b) => a[0] - b[0])
   const byParcel: ParcelPlacement[] = []
+  const areaWithin = createSharedArea(input)
   for (const [i, [parcel, near]] of ordered.entries()) {
     if (i % STEP_EVERY === 0) await task.step(i / ordered.length, 'Placing patches on parcels')
-    const placing = placeParcel(parcel, toPlanePolygons(multiPolygonOf(layer, parcel), input.frame), near, input)
+    const placing = placeParcel(parcel, toPlanePolygons(multiPolygonOf(layer, parcel), input.frame), {
+      near,
+      areaWithin,
+    })
     if (placing !== null) byParcel.push(placing)
   }
   return { byParcel }
@@ -96,8 +101,7 @@ const onGlobe = ({ parcels, coordinates }: ParcelInput): Layer =>
 function placeParcel(
   parcel: number,
   shape: MultiPolygon,
-  near: Candidate,
-  { frame, engine }: ParcelInput,
+  { near, areaWithin }: { near: Candidate; areaWithin: SharedArea },
 ): ParcelPlacement | null {
   let confirmedFinds = 0
   let isTouched = false
@@ -108,18 +112,34 @@ function placeParcel(
     if (isIn && distance >= find.accuracy95 && find.isConfirmed && find.hasAccuracy) confirmedFinds++
   }
   let area = 0
-  for (const patch of near.patches) {
-    const shared = engine.intersection(repaired(engine, shape), patch.planar)
-    if (shared.length > 0) area += measureArea(toGlobePolygons(shared, frame))
-  }
+  if (near.patches.length > 0) area = areaWithin(shape, near.patches)
   if (area > LEAST_OVERLAP) isTouched = true
   if (!isTouched) return null
   return { parcel, status: confirmedFinds > 0 ? 'infested' : 'near', confirmedFinds, patchArea: squareMetres(area) }
 }
 
-/** Parcels come as drawn; a ring that crosses itself would stop the polygon engine. */
+/** Ellipsoidal area that a shape shares with patches, each patch counted by itself. */
+type SharedArea = (shape: MultiPolygon, patches: readonly Patch[]) => number
+
+function createSharedArea({ frame, engine }: ParcelInput): SharedArea {
+  const scaleAt = createAreaScale(frame)
+  const prepared = new Map<Patch, ReturnType<typeof prepareOverlap>>()
+  return (shape, patches) => {
+    const sound = repaired(engine, shape)
+    let area = 0
+    for (const patch of patches) {
+      const overlapWith = prepared.get(patch) ?? prepareOverlap(patch.planar)
+      prepared.set(patch, overlapWith)
+      const shared = overlapWith(sound)
+      if (shared.area > 0) area += shared.area * scaleAt(shared.x, shared.y)
+    }
+    return area
+  }
+}
+
+/** Parcels come as drawn; a ring that crosses itself would count some of its ground twice. */
 const repaired = (engine: PolygonEngine, shape: MultiPolygon): MultiPolygon =>
-  engine.isValid(shape) ? shape : engine.makeValid(shape)
+  isPlainlySimple(shape) || engine.isValid(shape) ? shape : engine.makeValid(shape)
 
 /** Box of every feature in degrees; empty (NaN) for one without polygons. */
 function parcelBoxes({ geometry, featureCount }: Layer): Float64Array {
