@@ -1,3 +1,4 @@
+export { type BoundaryIndex, indexBoundary } from './boundary-index.ts'
 export {
   CHORD_ERROR,
   CircleGrid,
