@@ -1,7 +1,16 @@
 import { type Layer, multiPathOf, toPlanePaths, toPlanePolygons } from '../geo/index.ts'
 import type { Brief, LayerSource, MultiPath, MultiPolygon, PlainDate } from '../model/index.ts'
 import type { Gathered } from './gather.ts'
-import { allPaths, allPolygons, type DatedShape, datedShapes, fieldNumber, fieldText, firstPoint } from './roles.ts'
+import {
+  allPaths,
+  allPolygons,
+  type DatedShape,
+  datedShapes,
+  fieldNumber,
+  fieldText,
+  firstPoint,
+  protectedSites,
+} from './roles.ts'
 import type { GeoTools } from './tools.ts'
 
 /** The side layers of a brief in the form that the questions take them. */
@@ -9,6 +18,7 @@ export interface SideInputs {
   /** Degrees. */
   readonly boundary: MultiPolygon | null
   readonly flood: MultiPolygon | null
+  readonly protect: MultiPolygon | null
   readonly barriers: readonly Barrier[]
   readonly searched: readonly (DatedShape & { readonly planar: MultiPolygon })[]
   readonly treatments: readonly DatedPlanar[]
@@ -40,6 +50,7 @@ export function prepareInputs(brief: Brief, gathered: Gathered, tools: GeoTools)
   return {
     boundary: allPolygons(layers.boundary),
     flood: allPolygons(layers.flood),
+    protect: protectedSites(layers.protect),
     barriers: layers.barriers ? barriersOf(layers.barriers, brief.layers.barriers) : [],
     searched: searched.map(shape => ({ ...shape, planar: toPlanePolygons(shape.shape, frame) })),
     treatments: datedShapes(layers.treatments, brief.layers.treatments).flatMap(shape => {

@@ -53,6 +53,14 @@ export const newestAnswer = (downstream: SeasonRun['downstream']) =>
 export const reachPath = (network: ReachNetwork, reach: number): Float64Array =>
   network.coords.subarray(network.vertexOffsets[reach]! * 2, network.vertexOffsets[reach + 1]! * 2)
 
+/** Patches and their shares in one cell, the largest first, the rest together last: `P1 0.62; P2 0.3; rest 0.08`. */
+function sourceList(sources: NonNullable<ParcelAtRisk['sources']>): string | null {
+  if (sources.length === 0) return null
+  const rest = 1 - sources.reduce((sum, { share }) => sum + share, 0)
+  const listed = sources.map(({ patchId, share }) => `${patchId} ${share.toPrecision(3)}`)
+  return [...listed, ...(rest > 5e-4 ? [`rest ${rest.toPrecision(3)}`] : [])].join('; ')
+}
+
 export function writeParcelsAtRisk(parcels: readonly ParcelAtRisk[]): Uint8Array {
   const column = (name: string, of: (parcel: ParcelAtRisk) => string | number | null) => ({
     name,
@@ -68,5 +76,6 @@ export function writeParcelsAtRisk(parcels: readonly ParcelAtRisk[]): Uint8Array
     column('flood_look', parcel => (parcel.floodLook === 'none' ? null : parcel.floodLook)),
     column('arrival_chance', parcel => parcel.arrivalChance),
     column('main_source', parcel => parcel.mainSource),
+    column('sources', parcel => sourceList(parcel.sources ?? [])),
   ])
 }

@@ -74,6 +74,22 @@ export function allPaths(layer: Layer | undefined): MultiPath {
     .flatMap(i => [...multiPathOf(layer, i)])
 }
 
+/** Half side of the square that stands for a site given as a point, degrees: half a metre. */
+const POINT_SITE = 5e-6
+
+/** Protected sites as polygons in degrees; a point stands for the place itself. Null where there is none. */
+export function protectedSites(layer: Layer | undefined): MultiPolygon | null {
+  if (!layer) return null
+  const points = Array.from({ length: layer.featureCount }, (_, i) => firstPoint(layer, i)).flatMap(point => {
+    if (point === null) return []
+    const [west, east] = [point[0] - POINT_SITE, point[0] + POINT_SITE]
+    const [south, north] = [point[1] - POINT_SITE, point[1] + POINT_SITE]
+    return [[Float64Array.of(west, south, east, south, east, north, west, north, west, south)]]
+  })
+  const sites = [...(allPolygons(layer) ?? []), ...points]
+  return sites.length === 0 ? null : sites
+}
+
 export function firstPoint(layer: Layer, feature: number): readonly [number, number] | null {
   if (layer.geometry.kinds[feature] !== 1) return null
   const part = layer.geometry.features[feature]!

@@ -175,8 +175,16 @@ async function routeSeasons(
   for (const [i, season] of vetted.seasons.entries()) {
     const patches = patchesBySeason[i]!
     const part = task.part(i / vetted.seasons.length, (i + 1) / vetted.seasons.length)
-    const { barriers, flood } = inputs
-    const common = { network, season: season.id, settings: brief.downstream, profile: brief.species, barriers, flood }
+    const { barriers, flood, protect } = inputs
+    const common = {
+      network,
+      season: season.id,
+      settings: brief.downstream,
+      profile: brief.species,
+      barriers,
+      flood,
+      protect,
+    }
     downstream.push(patches.length === 0 ? null : await routeDownstream({ ...common, patches }, part))
   }
   return { downstream: downstream.map((answer, i) => scoreAgainstNext(answer, i)) }

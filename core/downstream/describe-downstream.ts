@@ -4,6 +4,7 @@ import {
   type DownstreamAnswer,
   type DownstreamSettings,
   type Figure,
+  type Hindcast,
   LOOK_ORDER,
   type LoadOnReaches,
   type LookOrder,
@@ -31,7 +32,7 @@ export function describeDownstream(facts: DownstreamFacts): Answer {
   return {
     headline: headlineOf(facts),
     footing: footingOf(facts),
-    figures: [...lookFigures(facts), ...parcelFigures(facts), ...hindcastFigures(answer)],
+    figures: [...lookFigures(facts), ...parcelFigures(facts), ...protectedFigure(answer), ...hindcastFigures(answer)],
     chart: hasOrder(answer) ? chartOf(facts) : null,
     cannotConclude: openQuestions(facts),
   }
@@ -105,7 +106,37 @@ function footingOf({ answer, network }: DownstreamFacts): Phrase {
     ' below them of ',
     count(network.reachCount, 'reach', 'reaches'),
     '. It is a guide for looking, not proof that anything is there.',
+    ...scoreOf(answer.hindcast),
   ]
+}
+
+/** How the order of the season before did, said as plainly where it is bad. */
+function scoreOf(hindcast: Hindcast | null): Phrase {
+  if (hindcast === null) return []
+  const { from, to, finds, inFirstQuarter, distanceInFirstQuarter, chanceInFirstQuarter } = hindcast
+  return [
+    ` The order of ${from} had `,
+    share(inFirstQuarter),
+    ' of ',
+    count(finds, 'new find'),
+    ` of ${to} on its first quarter of bank; distance alone would have had `,
+    share(distanceInFirstQuarter),
+    ', chance ',
+    share(chanceInFirstQuarter),
+    `. ${verdictOf(hindcast)}`,
+  ]
+}
+
+/** Errors of the curve that a score must clear to be called better or worse than chance: a 90 % interval. */
+const CLEAR = 1.645
+
+function verdictOf({ auc, aucError, distanceAuc, inFirstQuarter, chanceInFirstQuarter }: Hindcast): string {
+  if (auc + CLEAR * aucError < 0.5) return 'It did worse than chance: do not look by it here.'
+  if (auc - CLEAR * aucError <= 0.5 || inFirstQuarter <= chanceInFirstQuarter)
+    return 'It did not do clearly better than chance.'
+  return auc <= distanceAuc
+    ? 'It did better than chance, but no better than distance alone.'
+    : 'It did better than chance and than distance alone.'
 }
 
 const reachIds = (reaches: readonly number[]) => ({ layer: 'reaches', ids: reaches.map(reach => String(reach + 1)) })
@@ -170,6 +201,27 @@ function parcelFigures({ parcels }: DownstreamFacts): Figure[] {
   return [{ id: 'parcels-to-warn', label: 'Parcels to warn', quantity: count(below.length, 'parcel'), why }]
 }
 
+/** How much of what settles by protected sites one patch brings; the patch is selected on the map, not named. */
+function protectedFigure({ ordinary, patchIds }: DownstreamAnswer): Figure[] {
+  const averted = ordinary.avertedAtProtected
+  const total = averted?.reduce((sum, value) => sum + value, 0) ?? 0
+  if (averted === undefined || !(total > 0)) return []
+  const first = averted.indexOf(Math.max(...averted))
+  const formula =
+    'Share of the deposit on bank within bank distance of protected sites that the removal of one patch averts: the largest.'
+  const selection = { layer: 'patches', ids: [patchIds[first]!] }
+  return [
+    {
+      id: 'protected-first',
+      label: 'One patch’s part at protected sites',
+      quantity: share(averted[first]! / total),
+      why: { formula, settings: [], selection },
+    },
+  ]
+}
+
+const percent = (value: number): string => `${(100 * value).toFixed(0)} %`
+
 function hindcastFigures({ hindcast }: DownstreamAnswer): Figure[] {
   if (hindcast === null) return []
   const why = {
@@ -188,6 +240,30 @@ function hindcastFigures({ hindcast }: DownstreamAnswer): Figure[] {
       label: 'The same by distance alone',
       quantity: share(hindcast.distanceInFirstQuarter),
       why: { formula: 'Reaches in the order of their distance below the nearest patch, nothing else.', settings: [] },
+    },
+    {
+      id: 'hindcast-chance-quarter',
+      label: 'The same by chance',
+      quantity: share(hindcast.chanceInFirstQuarter),
+      why: { formula: 'Share of the bank with any deposit that the first quarter takes up.', settings: [] },
+    },
+    {
+      id: 'hindcast-tenth',
+      label: `Hits in the first tenth, ${hindcast.from}`,
+      quantity: share(hindcast.inFirstTenth),
+      why: {
+        formula: `By distance alone ${percent(hindcast.distanceInFirstTenth)}, by chance ${percent(hindcast.chanceInFirstTenth)}.`,
+        settings: [],
+      },
+    },
+    {
+      id: 'hindcast-auc',
+      label: 'Chance that a hit ranks above a miss',
+      quantity: share(hindcast.auc),
+      why: {
+        formula: `Rank-based area under the curve, standard error ${percent(hindcast.aucError)}; by distance alone ${percent(hindcast.distanceAuc)}, by chance 50 %.`,
+        settings: [],
+      },
     },
   ]
 }

@@ -4,7 +4,8 @@ import { rankAuc } from '../stats/index.ts'
 import { LOOK_SHARES } from './look-order.ts'
 
 /**
- * Scores last season's order of looking against the new finds of this season, beside the order by nearest distance downstream alone.
+ * Scores last season's order of looking against the new finds of this season, beside the order by nearest distance downstream alone
+ * and beside finds at random on that bank.
  * Both orders run over the bank with any deposit. A find elsewhere lies in neither part and counts with the lowest score.
  * The curve sets the reaches of the finds against the reaches with a deposit on which nothing new was found.
  * Absent: null without finds, without any deposit, and where every reach with a deposit has a new find. Source: Hanley and McNeil (1982), Radiology 143:29-36.
@@ -22,9 +23,9 @@ export function scoreHindcast(
   const nearness = nearnessOf(older, network)
   const byLoad = sharesInFirst(load, reaches, network.length, finds)
   const byDistance = sharesInFirst(nearness, reaches, network.length, finds)
-  const auc = curveOf(load, reaches, finds)
-  const distanceAuc = curveOf(nearness, reaches, finds)
-  if (auc === null || distanceAuc === null) return null
+  const curve = curveOf(load, reaches, finds)
+  const distanceCurve = curveOf(nearness, reaches, finds)
+  if (curve === null || distanceCurve === null) return null
   return {
     from: older.season,
     to,
@@ -33,8 +34,11 @@ export function scoreHindcast(
     inFirstQuarter: byLoad.quarter,
     distanceInFirstTenth: byDistance.tenth,
     distanceInFirstQuarter: byDistance.quarter,
-    auc,
-    distanceAuc,
+    chanceInFirstTenth: byLoad.tenthOfBank,
+    chanceInFirstQuarter: byLoad.quarterOfBank,
+    auc: curve.auc,
+    distanceAuc: distanceCurve.auc,
+    aucError: curve.standardError,
   }
 }
 
@@ -67,15 +71,23 @@ function sharesInFirst(
   const within = (share: number) =>
     finds.filter(({ reach }) => (start.get(reach) ?? Number.POSITIVE_INFINITY) < (share - 1e-9) * total).length /
     finds.length
-  return { tenth: within(LOOK_SHARES.first), quarter: within(LOOK_SHARES.next) }
+  // A reach counts whole where it begins, so that a part takes up a little more bank than it is named after.
+  const bankOf = (share: number) =>
+    order.reduce((sum, reach) => sum + (start.get(reach)! < (share - 1e-9) * total ? length[reach]! : 0), 0) / total
+  return {
+    tenth: within(LOOK_SHARES.first),
+    quarter: within(LOOK_SHARES.next),
+    tenthOfBank: bankOf(LOOK_SHARES.first),
+    quarterOfBank: bankOf(LOOK_SHARES.next),
+  }
 }
 
 /** Reaches with new finds against the other reaches of the order; a find elsewhere scores below all. */
-function curveOf(score: Float64Array, reaches: readonly number[], finds: readonly ReachPlace[]): number | null {
+function curveOf(score: Float64Array, reaches: readonly number[], finds: readonly ReachPlace[]) {
   const found = new Set(finds.map(({ reach }) => reach))
   const known = new Set(reaches)
   const elsewhere = [...found].filter(reach => !known.has(reach))
   const scores = [...reaches.map(reach => score[reach]!), ...elsewhere.map(() => Number.NEGATIVE_INFINITY)]
   const isFound = [...reaches.map(reach => found.has(reach)), ...elsewhere.map(() => true)]
-  return rankAuc(scores, isFound)?.auc ?? null
+  return rankAuc(scores, isFound)
 }

@@ -7,7 +7,12 @@ export type LoadProperties = Readonly<Record<string, number | string | null>>
 export function loadProperties(answer: DownstreamAnswer, reach: number): LoadProperties {
   const flood = scenarioProperties(answer, answer.flood, reach)
   const prefixed = Object.entries(flood).map(([name, value]) => [`flood_${name}`, value] as const)
-  return { ...scenarioProperties(answer, answer.ordinary, reach), ...Object.fromEntries(prefixed) }
+  const hours = answer.hoursFromSource?.[reach] ?? Number.NaN
+  return {
+    ...scenarioProperties(answer, answer.ordinary, reach),
+    ...Object.fromEntries(prefixed),
+    hours_from_source: Number.isNaN(hours) ? null : hours,
+  }
 }
 
 function scenarioProperties(answer: DownstreamAnswer, load: LoadOnReaches, reach: number): LoadProperties {

@@ -1,4 +1,4 @@
-import { InputError, type ReachNetwork, type Task } from '../model/index.ts'
+import { InputError, type ReachNetwork, type Task, WATER_KINDS } from '../model/index.ts'
 import { buildFlowGraph, type FlowGraph, type ReachIndex, type StrongComponents } from '../network/index.ts'
 import type { LoadSystem } from './load-model.ts'
 import { orderSystem } from './load-solver.ts'
@@ -15,6 +15,8 @@ export interface Barrier {
 const AT_NODE = 0.02
 /** Distances from a barrier that differ by less are one distance, metres: the accuracy of the distances. */
 const SAME_PLACE = 1e-3
+
+const LAKE = WATER_KINDS.indexOf('lake')
 
 /** What stays the same in every scenario and every draw. */
 export interface WaterSystem {
@@ -49,13 +51,22 @@ export function buildWaterSystem(
   }
 }
 
-/** The system of one scenario: every arc with the reach's own retention length, else the given one, times the factor of a draw. */
-export function loadSystemFor(water: WaterSystem, retention: number, factor: number): LoadSystem {
+/**
+ * The system of one scenario: every arc with the reach's own retention length, else that of lakes, else the given one, times the
+ * factor of a draw.
+ */
+export function loadSystemFor(
+  water: WaterSystem,
+  retention: number,
+  factor: number,
+  lakeRetention = retention,
+): LoadSystem {
   const { network, graph } = water
   const lambda = new Float64Array(graph.arcCount)
   for (let arc = 0; arc < graph.arcCount; arc++) {
-    const own = network.retention[graph.reach[arc]!]!
-    lambda[arc] = (Number.isNaN(own) ? retention : own) * factor
+    const reach = graph.reach[arc]!
+    const own = network.retention[reach]!
+    lambda[arc] = (Number.isNaN(own) ? (network.water[reach] === LAKE ? lakeRetention : retention) : own) * factor
   }
   return {
     nodeCount: network.nodeCount,

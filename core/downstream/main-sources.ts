@@ -1,3 +1,4 @@
+import type { SourceShares } from '../model/index.ts'
 import { LeastHeap } from '../network/index.ts'
 import { type Fate, followArc, type LoadPlan, type LoadSolution, passComponent } from './load-solver.ts'
 import type { WaterEntries } from './patch-entries.ts'
@@ -10,10 +11,14 @@ export interface MainSources {
   readonly source: Int32Array
   /** Its share of the deposit, 0-1. */
   readonly share: Float64Array
+  readonly shares: SourceShares
 }
 
+/** Patches that are kept of each reach. */
+const KEPT = 8
+
 /**
- * The patch that each reach has most of its deposit from: one walk down the water a patch, only where it goes.
+ * The patches that each reach has most of its deposit from, and the first of them: one walk down the water a patch, only where it goes.
  * Accuracy: shares to 1e-6. Definition 3.11.
  */
 export function findMainSources(
@@ -23,22 +28,76 @@ export function findMainSources(
   reachOfArc: Uint32Array,
   deposit: Float64Array,
 ): MainSources {
-  const source = new Int32Array(deposit.length).fill(-1)
-  const most = new Float64Array(deposit.length)
+  const largest = new LargestSources(deposit)
   const walk = new PatchWalk(plan, solution, reachOfArc, deposit.length)
   for (let first = 0; first < entries.patch.length; ) {
     const patch = entries.patch[first]!
     let end = first
     while (end < entries.patch.length && entries.patch[end] === patch) end++
-    walk.follow(entries, first, end, (reach, laid) => {
-      if (laid > most[reach]!) {
-        most[reach] = laid
-        source[reach] = patch
-      }
-    })
+    walk.follow(entries, first, end, (reach, laid) => largest.add(reach, patch, laid))
     first = end
   }
-  return { source, share: most.map((laid, r) => (deposit[r]! > 0 ? Math.min(1, laid / deposit[r]!) : 0)) }
+  return largest.finish()
+}
+
+/** Keeps the largest few deposits of each reach, with their patches; equal ones in the order of the patches. */
+class LargestSources {
+  readonly #deposit: Float64Array
+  /** Place of each reach with a deposit among those, -1 for others. */
+  readonly #slot: Int32Array
+  readonly #count: Uint8Array
+  readonly #patch: Uint32Array
+  readonly #laid: Float64Array
+
+  constructor(deposit: Float64Array) {
+    this.#deposit = deposit
+    this.#slot = new Int32Array(deposit.length).fill(-1)
+    let used = 0
+    for (let reach = 0; reach < deposit.length; reach++) if (deposit[reach]! > 0) this.#slot[reach] = used++
+    this.#count = new Uint8Array(used)
+    this.#patch = new Uint32Array(KEPT * used)
+    this.#laid = new Float64Array(KEPT * used)
+  }
+
+  add(reach: number, patch: number, laid: number): void {
+    const slot = this.#slot[reach]!
+    if (slot < 0) return
+    const first = KEPT * slot
+    let at = first + this.#count[slot]!
+    if (this.#count[slot]! < KEPT) this.#count[slot]!++
+    else if (laid <= this.#laid[--at]!) return
+    for (; at > first && this.#laid[at - 1]! < laid; at--) {
+      this.#laid[at] = this.#laid[at - 1]!
+      this.#patch[at] = this.#patch[at - 1]!
+    }
+    this.#laid[at] = laid
+    this.#patch[at] = patch
+  }
+
+  finish(): MainSources {
+    const reaches = this.#deposit.length
+    const source = new Int32Array(reaches).fill(-1)
+    const share = new Float64Array(reaches)
+    const offsets = new Uint32Array(reaches + 1)
+    for (let r = 0; r < reaches; r++)
+      offsets[r + 1] = offsets[r]! + (this.#slot[r]! < 0 ? 0 : this.#count[this.#slot[r]!]!)
+    const shares = {
+      offsets,
+      patch: new Uint32Array(offsets[reaches]!),
+      share: new Float64Array(offsets[reaches]!),
+    }
+    for (let r = 0; r < reaches; r++) {
+      for (let i = offsets[r]!; i < offsets[r + 1]!; i++) {
+        const kept = KEPT * this.#slot[r]! + i - offsets[r]!
+        shares.patch[i] = this.#patch[kept]!
+        shares.share[i] = Math.min(1, this.#laid[kept]! / this.#deposit[r]!)
+      }
+      if (offsets[r] === offsets[r + 1]) continue
+      source[r] = shares.patch[offsets[r]!]!
+      share[r] = shares.share[offsets[r]!]!
+    }
+    return { source, share, shares }
+  }
 }
 
 class PatchWalk {

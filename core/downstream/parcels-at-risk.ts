@@ -2,6 +2,7 @@ import { columnValue, findColumn, type Layer, multiPolygonOf } from '../geo/inde
 import {
   type DownstreamAnswer,
   LOOK_ORDER,
+  type LoadOnReaches,
   type LookOrder,
   type MultiPolygon,
   type ParcelAtRisk,
@@ -98,13 +99,13 @@ function reachesInBounds(index: ReachIndex, outline: MultiPolygon, bank: number)
   return index.findInBox(west - dx, south - dy, east + dx, north + dy)
 }
 
-type ParcelWater = Pick<ParcelAtRisk, 'bankLength' | 'look' | 'floodLook' | 'arrivalChance' | 'mainSource'>
+type ParcelWater = Pick<ParcelAtRisk, 'bankLength' | 'look' | 'floodLook' | 'arrivalChance' | 'mainSource' | 'sources'>
 
 /** Bank, order of looking, chance and main source over the stretches of water inside a parcel or beside it. */
 function summariseBank(index: ReachIndex, input: ParcelsInput, outline: MultiPolygon): ParcelWater {
   const { network, answer, bank } = input
   const { ordinary, flood } = answer
-  let [bankLength, missChance] = [0, 1]
+  let [bankLength, missChance, deposit] = [0, 1, 0]
   const looks: LookOrder[] = []
   const floodLooks: LookOrder[] = []
   const bySource = new Map<number, number>()
@@ -114,16 +115,36 @@ function summariseBank(index: ReachIndex, input: ParcelsInput, outline: MultiPol
     floodLooks.push(lookOf(flood.look, reach))
     const part = Math.min(1, length / network.length[reach]!)
     missChance *= (1 - ordinary.arrivalChance[reach]!) ** part
-    const source = ordinary.mainSource[reach]!
-    const laid = ordinary.deposit[reach]! * part * ordinary.mainSourceShare[reach]!
-    if (source >= 0) bySource.set(source, (bySource.get(source) ?? 0) + laid)
+    deposit += ordinary.deposit[reach]! * part
+    for (const { patch, share } of sharesOf(ordinary, reach)) {
+      bySource.set(patch, (bySource.get(patch) ?? 0) + ordinary.deposit[reach]! * part * share)
+    }
   }
-  const [main] = [...bySource].sort((a, b) => b[1] - a[1] || a[0] - b[0])
+  const sources = [...bySource].sort((a, b) => b[1] - a[1] || a[0] - b[0])
+  const [main] = sources
   return {
     bankLength,
     look: SORTED_LOOKS.find(look => looks.includes(look)) ?? 'none',
     floodLook: SORTED_LOOKS.find(look => floodLooks.includes(look)) ?? 'none',
     arrivalChance: 1 - missChance,
     mainSource: main === undefined ? null : answer.patchIds[main[0]]!,
+    sources: sources
+      .slice(0, KEPT_SOURCES)
+      .map(([patch, laid]) => ({ patchId: answer.patchIds[patch]!, share: laid / deposit })),
   }
+}
+
+/** Sources of a parcel that are told apart. */
+const KEPT_SOURCES = 8
+
+/** Patches and their shares on a reach; the main one alone where no more was kept. */
+function sharesOf(load: LoadOnReaches, reach: number): { patch: number; share: number }[] {
+  if (load.sources === undefined) {
+    const patch = load.mainSource[reach]!
+    return patch < 0 ? [] : [{ patch, share: load.mainSourceShare[reach]! }]
+  }
+  const { offsets, patch, share } = load.sources
+  const kept: { patch: number; share: number }[] = []
+  for (let i = offsets[reach]!; i < offsets[reach + 1]!; i++) kept.push({ patch: patch[i]!, share: share[i]! })
+  return kept
 }

@@ -1,47 +1,26 @@
-import {
-  type DownstreamAnswer,
-  type DownstreamSettings,
-  type FlowScenario,
-  InputError,
-  type LoadBalance,
-  type LoadOnReaches,
-  type MultiPolygon,
-  type Patch,
-  type ReachNetwork,
-  type SpeciesProfile,
-  type Task,
+import type {
+  DownstreamAnswer,
+  FlowScenario,
+  LoadBalance,
+  LoadOnReaches,
+  ReachNetwork,
+  ReachPlace,
+  Task,
 } from '../model/index.ts'
-import { createReachIndex } from '../network/index.ts'
+import { hoursDownstream } from '../network/index.ts'
 import { createRandom, quantileOfSorted } from '../stats/index.ts'
-import { type LoadPlan, type LoadSolution, planLoad, solveAdjoint, solveLoad, valueOfEntry } from './load-solver.ts'
-import { type Barrier, buildWaterSystem, loadSystemFor, type WaterSystem } from './load-system.ts'
+import { type LoadPlan, type LoadSolution, solveLoad } from './load-solver.ts'
+import type { WaterSystem } from './load-system.ts'
 import { LookDraws, type LookRanks, rankForLooking } from './look-order.ts'
 import { findMainSources } from './main-sources.ts'
-import { centralParameters, drawParameters, type LoadParameters } from './parameter-draws.ts'
-import {
-  describeLoads,
-  enterWater,
-  findFloodShedding,
-  findShedding,
-  type PatchShedding,
-  type WaterEntries,
-} from './patch-entries.ts'
+import { drawParameters } from './parameter-draws.ts'
+import { describeLoads, enterWater, type WaterEntries } from './patch-entries.ts'
+import { avertedBy, protectedShares, weighReaches } from './patch-values.ts'
+import { type DownstreamInput, planRoute, planScenario, type RoutePlan, retentionOf } from './route-plan.ts'
 
 /** Chances that are kept for the band, at most: reaches with deposit x draws, 4 bytes each. */
 const MOST_CHANCES = 60_000_000
 const FEWEST_DRAWS = 20
-
-export interface DownstreamInput {
-  readonly network: ReachNetwork
-  /** Of one season. */
-  readonly patches: readonly Patch[]
-  readonly season: string
-  readonly settings: DownstreamSettings
-  readonly profile: SpeciesProfile
-  readonly barriers: readonly Barrier[]
-  /** Flood extent in degrees; null where none is given. */
-  readonly flood: MultiPolygon | null
-}
 
 /**
  * Where water carries propagules of the patches, in ordinary flow and in flood: load, deposit and chance of arrival a reach,
@@ -50,59 +29,43 @@ export interface DownstreamInput {
  * Cost: linear in the reaches, times the draws for the bands.
  */
 export async function routeDownstream(input: DownstreamInput, task: Task): Promise<DownstreamAnswer> {
-  const { network, patches, settings, profile } = input
-  const index = createReachIndex(network)
-  const water = buildWaterSystem(index, input.barriers, settings.snap, task)
-  await task.step(0.02, 'Finding where patches shed into water')
-  const ordinarySheds = findShedding(index, patches, settings.bank)
-  const floodSheds =
-    input.flood === null ? ordinarySheds : findFloodShedding(index, patches, ordinarySheds, settings.bank, input.flood)
-  const central = centralParameters(settings, profile)
-  const route = (scenario: FlowScenario, shedding: readonly (PatchShedding | null)[], part: Task) =>
-    routeScenario({ input, water, central, scenario, shedding }, part)
+  const plan = await planRoute(input, task)
+  const places = plan.shedding.ordinary.flatMap(sheds => sheds?.places ?? [])
   return {
     season: input.season,
-    patchIds: patches.map(patch => patch.id),
-    loads: describeLoads(patches, ordinarySheds, central),
-    ordinary: await route('ordinary', ordinarySheds, task.part(0.1, 0.55)),
-    flood: await route('flood', floodSheds, task.part(0.55, 1)),
+    patchIds: input.patches.map(patch => patch.id),
+    loads: describeLoads(input.patches, plan.shedding.ordinary, plan.central),
+    ordinary: await routeScenario({ ...plan, scenario: 'ordinary' }, task.part(0.1, 0.55)),
+    flood: await routeScenario({ ...plan, scenario: 'flood' }, task.part(0.55, 1)),
     hindcast: null,
+    ...hoursFrom(input.network, places),
   }
 }
 
-interface Scenario {
-  readonly input: DownstreamInput
-  readonly water: WaterSystem
-  readonly central: LoadParameters
+/** Hours from the sources, where any velocity is known. */
+function hoursFrom(network: ReachNetwork, places: readonly ReachPlace[]): { hoursFromSource?: Float64Array } {
+  if (places.length === 0 || !network.velocity.some(velocity => velocity > 0)) return {}
+  const hours = hoursDownstream(network, places)
+  const hoursFromSource = new Float64Array(network.reachCount)
+  for (let reach = 0; reach < network.reachCount; reach++) {
+    const time = hours.to({ reach, fraction: 0.5 })
+    hoursFromSource[reach] = Number.isFinite(time) ? time : Number.NaN
+  }
+  for (const { reach } of places) hoursFromSource[reach] = 0
+  return { hoursFromSource }
+}
+
+interface Scenario extends RoutePlan {
   readonly scenario: FlowScenario
-  readonly shedding: readonly (PatchShedding | null)[]
-}
-
-const retentionOf = (parameters: LoadParameters, scenario: FlowScenario) =>
-  scenario === 'ordinary' ? parameters.retentionOrdinary : parameters.retentionFlood
-
-function planScenario(run: Scenario, factor: number): LoadPlan {
-  const { network } = run.input
-  const system = loadSystemFor(run.water, retentionOf(run.central, run.scenario), factor)
-  const onClosedLoop = (arc: number): never => {
-    const line = network.lines[network.line[run.water.graph.reach[arc]!]!]!
-    throw new InputError({
-      code: 'downstream-closed-loop',
-      file: 'waterways',
-      row: line.row,
-      reason: `line ${line.id} is part of a loop that nothing leaves: no retention, no barrier and no way out`,
-      remedy: 'Give the loop a way out, or a finite retention length.',
-    })
-  }
-  return planLoad(system, onClosedLoop, run.water.components)
 }
 
 async function routeScenario(run: Scenario, task: Task): Promise<LoadOnReaches> {
-  const { water, input, central, shedding } = run
+  const { water, input, central } = run
+  const shedding = run.shedding[run.scenario]
   const { network, patches } = input
   await task.step(0, run.scenario === 'ordinary' ? 'Following ordinary flow' : 'Following flood flow')
   const entries = enterWater(water.graph, water.length, patches, shedding, central)
-  const plan = planScenario(run, 1)
+  const plan = planScenario(run, run.scenario, 1)
   const solution = solveLoad(plan, entries)
   const columns = gatherReaches(network, water, solution, entries)
   const ranks = rankForLooking(columns.deposit, network.length)
@@ -119,7 +82,9 @@ async function routeScenario(run: Scenario, task: Task): Promise<LoadOnReaches> 
     mainSource: sources.source,
     mainSourceShare: sources.share,
     balance: balanceOf(network, water, solution, entries),
-    averted: avertedBy(plan, entries, patches.length),
+    sources: sources.shares,
+    averted: avertedBy(plan, entries, patches.length, new Float64Array(plan.system.arcCount).fill(1)),
+    ...protectedPart(run, plan, entries),
   }
 }
 
@@ -176,16 +141,14 @@ function balanceOf(
   return { loadTotal, depositTotal, outletTotal, heldTotal, strandedTotal, unroutedTotal, balanceError }
 }
 
-/** Deposit that goes with each patch, by the adjoint. Definition 3.10. */
-function avertedBy(plan: LoadPlan, entries: WaterEntries, patchCount: number): Float64Array {
-  const weight = new Float64Array(plan.system.arcCount).fill(1)
-  const value = solveAdjoint(plan, weight)
-  const averted = new Float64Array(patchCount)
-  for (let k = 0; k < entries.arc.length; k++) {
-    averted[entries.patch[k]!]! +=
-      entries.load[k]! * valueOfEntry(plan, weight, value, entries.arc[k]!, entries.place[k]!)
-  }
-  return averted
+function protectedPart(
+  { input, index, water }: Scenario,
+  plan: LoadPlan,
+  entries: WaterEntries,
+): { avertedAtProtected?: Float64Array } {
+  if (!input.protect || input.protect.length === 0) return {}
+  const weight = weighReaches(water, protectedShares(index, input.protect, input.settings.bank))
+  return { avertedAtProtected: avertedBy(plan, entries, input.patches.length, weight) }
 }
 
 /** Chances and order of looking over seeded draws of the parameters. Without draws the band is the chance itself and nothing is firm. */
@@ -210,8 +173,8 @@ async function drawBand(
     const parameters = drawParameters(central, input.profile, random)
     const base = retentionOf(central, run.scenario)
     const factor = Number.isFinite(base) ? retentionOf(parameters, run.scenario) / base : 1
-    const plan = planScenario(run, factor)
-    const entries = enterWater(water.graph, water.length, input.patches, run.shedding, parameters)
+    const plan = planScenario(run, run.scenario, factor)
+    const entries = enterWater(water.graph, water.length, input.patches, run.shedding[run.scenario], parameters)
     const { deposit } = gatherReaches(network, water, solveLoad(plan, entries), entries)
     for (let i = 0; i < reaches.length; i++) {
       chances[i * draws + draw] = -Math.expm1(-parameters.establishment * deposit[reaches[i]!]!)

@@ -54,6 +54,31 @@ export interface LoadOnReaches {
   readonly balance: LoadBalance
   /** A patch's downstream deposit that its removal averts, by the adjoint; in the order of the patches. */
   readonly averted: Float64Array
+  /** The same for deposit by protected sites alone; absent where no sites were given. */
+  readonly avertedAtProtected?: Float64Array
+  /** Who brings what each reach with a deposit gets: the largest patches. */
+  readonly sources?: SourceShares
+}
+
+/**
+ * Shares of patches in the deposits of reaches: those of reach r are from offsets[r] to offsets[r + 1], the largest first, 8 at most;
+ * what is left of 1 is the rest together.
+ */
+export interface SourceShares {
+  readonly offsets: Uint32Array
+  /** Index into the patches. */
+  readonly patch: Uint32Array
+  readonly share: Float64Array
+}
+
+/** A patch that what settles at a place could have come from. */
+export interface SourceShare {
+  readonly patchId: string
+  /** Of the deposit there, 0-1, and in propagules a season. */
+  readonly share: number
+  readonly deposit: number
+  /** Along the water from where the patch sheds to the place, metres; null where it sheds past the middle of the reach. */
+  readonly distance: number | null
 }
 
 export interface DownstreamAnswer {
@@ -63,6 +88,8 @@ export interface DownstreamAnswer {
   readonly ordinary: LoadOnReaches
   readonly flood: LoadOnReaches
   readonly hindcast: Hindcast | null
+  /** Quickest way of the water from a source to the middle of each reach, hours; NaN where no velocity is known. */
+  readonly hoursFromSource?: Float64Array
 }
 
 /** Last season's order scored against this season's new finds. Shares 0-1. */
@@ -75,9 +102,14 @@ export interface Hindcast {
   readonly inFirstQuarter: number
   readonly distanceInFirstTenth: number
   readonly distanceInFirstQuarter: number
+  /** Share of the bank with any deposit that these parts take up: what finds at random would hit. */
+  readonly chanceInFirstTenth: number
+  readonly chanceInFirstQuarter: number
   /** Rank-based area under the curve, Hanley and McNeil (1982), and of distance alone. */
   readonly auc: number
   readonly distanceAuc: number
+  /** Standard error of the first; chance alone is 0.5. */
+  readonly aucError: number
 }
 
 /** A parcel that somebody should know about. */
@@ -96,4 +128,6 @@ export interface ParcelAtRisk {
   readonly arrivalChance: number
   /** Id of the patch that sends most, or null. */
   readonly mainSource: string | null
+  /** The patches that bring what settles along it in ordinary flow, the largest 8; what is left of 1 is the rest together. */
+  readonly sources?: readonly { readonly patchId: string; readonly share: number }[]
 }

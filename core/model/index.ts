@@ -51,6 +51,8 @@ export {
   type LookOrder,
   type ParcelAtRisk,
   type PatchLoad,
+  type SourceShare,
+  type SourceShares,
 } from './downstream.ts'
 export type { Box, MultiPath, MultiPolygon, Path, Polygon, Ring } from './geometry.ts'
 export {

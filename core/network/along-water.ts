@@ -14,14 +14,28 @@ export interface WaterDistances {
 
 /** How far water carries from the nearest of the places: with the flow. Reaches of unknown direction lead nowhere. */
 export const distancesDownstream = (network: ReachNetwork, places: readonly ReachPlace[]): WaterDistances =>
-  measureAlong(network, places, true)
+  measureAlong(network, places, true, network.length)
 
 /** How far up against the flow each node lies from the nearest of the places. */
 export const distancesUpstream = (network: ReachNetwork, places: readonly ReachPlace[]): WaterDistances =>
-  measureAlong(network, places, false)
+  measureAlong(network, places, false, network.length)
+
+/** Hours that water takes from the nearest of the places in time, with the flow; infinite past a reach whose velocity is not known. */
+export function hoursDownstream(network: ReachNetwork, places: readonly ReachPlace[]): WaterDistances {
+  const hours = network.length.map((length, r) => {
+    const velocity = network.velocity[r]!
+    return velocity > 0 ? length / velocity / 3600 : Number.POSITIVE_INFINITY
+  })
+  return measureAlong(network, places, true, hours)
+}
 
 /** Source: Dijkstra (1959), A note on two problems in connexion with graphs, Numer. Math. 1:269-271, doi:10.1007/BF01386390. */
-function measureAlong(network: ReachNetwork, places: readonly ReachPlace[], isDown: boolean): WaterDistances {
+function measureAlong(
+  network: ReachNetwork,
+  places: readonly ReachPlace[],
+  isDown: boolean,
+  cost: Float64Array,
+): WaterDistances {
   const graph = buildFlowGraph(network)
   const node = new Float64Array(network.nodeCount).fill(Number.POSITIVE_INFINITY)
   const heap = new LeastHeap()
@@ -31,11 +45,11 @@ function measureAlong(network: ReachNetwork, places: readonly ReachPlace[], isDo
     if (list) list.push(fraction)
     else starts.set(reach, [fraction])
     for (let arc = graph.arcOffsets[reach]!; arc < graph.arcOffsets[reach + 1]!; arc++) {
-      const left = network.length[reach]! * leftOnArc(graph, arc, fraction, isDown)
+      const left = cost[reach]! * leftOnArc(graph, arc, fraction, isDown)
       relax(node, heap, isDown ? graph.to[arc]! : graph.from[arc]!, left)
     }
   }
-  spread(network, graph, node, heap, isDown)
+  spread(graph, node, heap, isDown, cost)
   return {
     node,
     to({ reach, fraction }) {
@@ -43,10 +57,10 @@ function measureAlong(network: ReachNetwork, places: readonly ReachPlace[], isDo
       for (let arc = graph.arcOffsets[reach]!; arc < graph.arcOffsets[reach + 1]!; arc++) {
         const done = 1 - leftOnArc(graph, arc, fraction, isDown)
         const entered = isDown ? graph.from[arc]! : graph.to[arc]!
-        least = Math.min(least, node[entered]! + done * network.length[reach]!)
+        least = Math.min(least, node[entered]! + done * cost[reach]!)
         for (const start of starts.get(reach) ?? []) {
           const ahead = done - (1 - leftOnArc(graph, arc, start, isDown))
-          if (ahead >= 0) least = Math.min(least, ahead * network.length[reach]!)
+          if (ahead >= 0) least = Math.min(least, ahead * cost[reach]!)
         }
       }
       return least
@@ -65,7 +79,7 @@ function relax(node: Float64Array, heap: LeastHeap, at: number, distance: number
   heap.push(distance, at)
 }
 
-function spread(network: ReachNetwork, graph: FlowGraph, node: Float64Array, heap: LeastHeap, isDown: boolean): void {
+function spread(graph: FlowGraph, node: Float64Array, heap: LeastHeap, isDown: boolean, cost: Float64Array): void {
   const offsets = isDown ? graph.outOffsets : graph.inOffsets
   const arcs = isDown ? graph.outArcs : graph.inArcs
   const ends = isDown ? graph.to : graph.from
@@ -75,7 +89,7 @@ function spread(network: ReachNetwork, graph: FlowGraph, node: Float64Array, hea
     if (distance > node[at]!) continue
     for (let i = offsets[at]!; i < offsets[at + 1]!; i++) {
       const arc = arcs[i]!
-      relax(node, heap, ends[arc]!, distance + network.length[graph.reach[arc]!]!)
+      relax(node, heap, ends[arc]!, distance + cost[graph.reach[arc]!]!)
     }
   }
 }

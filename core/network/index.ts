@@ -1,6 +1,13 @@
-export { distancesDownstream, distancesUpstream, downstreamDirectionAt, type WaterDistances } from './along-water.ts'
+export {
+  distancesDownstream,
+  distancesUpstream,
+  downstreamDirectionAt,
+  hoursDownstream,
+  type WaterDistances,
+} from './along-water.ts'
 export { buildNetwork, type NetworkInput } from './build-network.ts'
 export { buildFlowGraph, type FlowGraph } from './flow-graph.ts'
+export { manningVelocity } from './flow-velocity.ts'
 export { LeastHeap } from './least-heap.ts'
 export type { WaterwayFields } from './line-attributes.ts'
 export { createTangentPlane, type LocalMetres, localMetresAt, type TangentPlane } from './local-metres.ts'

@@ -151,11 +151,22 @@ const repairRow = ({ reaches, ...repair }: NetworkRepair) => ({ ...repair, reach
 /** `downstream LINES --sources PATCHES`: load and risk. */
 export async function downstreamCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
   args.allow(
-    [...NETWORK_OPTIONS, 'sources', 'retention', 'flood-retention', 'bank', 'bank-scale', 'propagules', 'barriers'],
+    [
+      ...NETWORK_OPTIONS,
+      'sources',
+      'retention',
+      'flood-retention',
+      'bank',
+      'bank-scale',
+      'propagules',
+      'barriers',
+      'protect',
+      'trace',
+    ],
     1,
   )
   const out = args.required('out')
-  const barriers = args.text('barriers')
+  const [barriers, protect, trace] = [args.text('barriers'), args.text('protect'), args.text('trace')]
   const given = {
     retentionOrdinary: args.number('retention', { above: 0 }),
     retentionFlood: args.number('flood-retention', { above: 0 }),
@@ -169,14 +180,33 @@ export async function downstreamCommand(args: Arguments, session: BatchSession):
     sources: args.required('sources'),
     settings,
     ...(barriers === undefined ? {} : { barriers }),
+    ...(protect === undefined ? {} : { protect }),
+    ...(trace === undefined ? {} : { trace: args.place(trace, 'trace') }),
   }
-  const { file, summary } = await writeDownstream(step, session.files, session.task)
+  const { file, summary, averted, trace: traced } = await writeDownstream(step, session.files, session.task)
   await session.write(new Map([[out, file]]))
   const { load_total, deposit_total } = summary.ordinary
   return {
-    json: { ...summary.ordinary, ...summary, out },
-    text: `Load written to ${out}: ${load_total.toPrecision(4)} propagules a season enter the water, ${deposit_total.toPrecision(4)} settle.`,
+    json: { ...summary.ordinary, ...summary, out, averted, ...(traced === null ? {} : { trace: traced }) },
+    text: [
+      `Load written to ${out}: ${load_total.toPrecision(4)} propagules a season enter the water, ${deposit_total.toPrecision(4)} settle.`,
+      ...(traced === null ? [] : traceLines(traced)),
+    ].join('\n'),
   }
+}
+
+type Trace = NonNullable<Awaited<ReturnType<typeof writeDownstream>>['trace']>
+
+function traceLines({ reach_id, line_id, ordinary, flood }: Trace): string[] {
+  const lines = (rows: Trace['ordinary']) =>
+    rows.length === 0
+      ? ['  no patch']
+      : rows.map(({ patch_id, share, distance_m }) => {
+          const way = distance_m === null ? 'on the reach itself' : `${distance_m.toFixed(0)} m up the water`
+          return `  ${patch_id}: ${(100 * share).toFixed(1)} %, ${way}`
+        })
+  const title = `What settles on reach ${reach_id} (line ${line_id}) could have come, in ordinary flow, from:`
+  return [title, ...lines(ordinary), 'In flood, from:', ...lines(flood)]
 }
 
 /** `convert IN OUT`: another format, another system, cut to an audience. */
