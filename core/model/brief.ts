@@ -57,6 +57,10 @@ export interface OutlineSettings {
   readonly accuracyLimit: number
   /** Holes below this are filled, square metres. */
   readonly minimumHole: number
+  /** Patches with less gross area are left out and listed, square metres; absent: 0. */
+  readonly minimumArea?: number
+  /** Pieces of an outline with a smaller mean width are left out and listed, metres; absent: 0. */
+  readonly sliverWidth?: number
   /** Search radius of a visit without an extent, metres. */
   readonly searchRadius: number
   /** Water at least this wide is not joined across, metres. */

@@ -11,6 +11,7 @@ import { circlesOf, type Disc, discsOfFinds } from './discs.ts'
 import { groupDiscs } from './group-discs.ts'
 import { type JoinBreaks, prepareJoinBreaks } from './join-breaks.ts'
 import { outlinePatch } from './patch-outline.ts'
+import { type DroppedGround, warnOfDropped } from './small-ground.ts'
 
 export interface OutlineInput {
   readonly sightings: SeasonSightings
@@ -30,6 +31,8 @@ export interface SeasonOutline {
   readonly singles: readonly SingleFind[]
   /** Report ids of finds whose position is worse than the accuracy limit: they make no area. */
   readonly dashed: readonly string[]
+  /** What the rules on small ground left out. */
+  readonly dropped: readonly DroppedGround[]
 }
 
 /** Segments a quarter circle where exact arcs do not close; a chord error of 0.05 m up to a radius of 41 m. */
@@ -39,7 +42,7 @@ const FALLBACK_SEGMENTS = 32
  * The patches of one season. The order of the reports never matters.
  * Errors: a plain Error for a find without a finite place and radius.
  * Accuracy and cost: areas to 1e-7 of the exact definition; near n log n, times the draws where intervals are computed.
- * Warns: `outline-arcs-fallback`, `outline-part-without-find`, `outline-patch-cleared`.
+ * Warns: `outline-arcs-fallback`, `outline-part-without-find`, `outline-patch-cleared`, `outline-ground-dropped`.
  */
 export async function outlinePatches(input: OutlineInput, task: Task): Promise<SeasonOutline> {
   const { sightings, settings } = input
@@ -58,6 +61,8 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
   const areaOf = createPlaneAreas(input.frame)
   const patches: Patch[] = []
   const singles: SingleFind[] = []
+  const dropped: DroppedGround[] = []
+  const onDropped = (ground: DroppedGround) => void dropped.push(ground)
   let done = 0
   let sinceStep = 0
   for (const discs of groups) {
@@ -68,20 +73,22 @@ export async function outlinePatches(input: OutlineInput, task: Task): Promise<S
       sinceStep = 0
     }
     if (isPatch(discs, settings)) {
-      const patch = await outlinePatch({ ...input, discs, closing, breaks, findClearGround, areaOf }, part)
+      const patch = await outlinePatch({ ...input, discs, closing, breaks, findClearGround, areaOf, onDropped }, part)
       if (patch !== null) patches.push(patch)
     } else singles.push(singleOf(discs, sightings.season))
     done += discs.length
   }
-  warnOfCleared(input, groups, patches, singles, task)
-  return { patches: numberPatches(patches), singles, dashed: dashed.sort() }
+  warnOfCleared(input, groups, [...patches, ...singles, ...dropped], task)
+  warnOfDropped(sightings.season, dropped, task)
+  return { patches: numberPatches(patches), singles, dashed: dashed.sort(), dropped }
 }
 
 /** Work between two steps of the task, in discs; a patch costs as much as some discs whatever it holds. */
 const STEP_EVERY = 2000
 const PATCH_WORK = 20
 
-function groupsOf(discs: readonly Disc[], settings: OutlineSettings, breaks: JoinBreaks | null): Disc[][] {
+/** Discs by the group in which they hang together, groups in the order of their first disc. */
+export function groupsOf(discs: readonly Disc[], settings: OutlineSettings, breaks: JoinBreaks | null): Disc[][] {
   const numbers = groupDiscs(circlesOf(discs), settings.join / 2, breaks)
   const groups: Disc[][] = []
   for (const [i, disc] of discs.entries()) {
@@ -95,7 +102,7 @@ function groupsOf(discs: readonly Disc[], settings: OutlineSettings, breaks: Joi
 const findsOf = (discs: readonly Disc[]): Find[] => discs.flatMap(disc => disc.finds)
 
 /** Whether a group has the minimum of reports, fewer being asked where one of them is confirmed. */
-function isPatch(discs: readonly Disc[], settings: OutlineSettings): boolean {
+export function isPatch(discs: readonly Disc[], settings: OutlineSettings): boolean {
   const finds = findsOf(discs)
   const hasConfirmed = finds.some(find => find.isConfirmed)
   return finds.length >= (hasConfirmed ? settings.minReports : settings.minReportsUnconfirmed)
@@ -126,12 +133,10 @@ const compareText = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 
 function warnOfCleared(
   { sightings }: OutlineInput,
   groups: readonly (readonly Disc[])[],
-  patches: readonly Patch[],
-  singles: readonly SingleFind[],
+  made: readonly { readonly reportIds: readonly string[] }[],
   task: Task,
 ): void {
-  if (patches.length + singles.length === groups.length) return
-  const placed = new Set([...patches, ...singles].flatMap(({ reportIds }) => reportIds))
+  const placed = new Set(made.flatMap(({ reportIds }) => reportIds))
   for (const discs of groups) {
     const ids = findsOf(discs).map(find => find.reportId)
     if (ids.some(id => placed.has(id))) continue

@@ -23,6 +23,7 @@ import { outlineByDensity } from './density.ts'
 import { circlesOf, type Disc } from './discs.ts'
 import type { JoinBreaks } from './join-breaks.ts'
 import { estimateAreaRatios } from './position-error.ts'
+import { type DroppedGround, dropSmallGround } from './small-ground.ts'
 
 export interface PatchInput {
   readonly discs: readonly Disc[]
@@ -36,16 +37,19 @@ export interface PatchInput {
   readonly isComputingIntervals: boolean
   /** Area on the ellipsoid of a shape in the frame. */
   readonly areaOf: (shape: MultiPolygon) => SquareMetres
+  readonly onDropped: (ground: DroppedGround) => void
 }
 
-/** One patch from its discs, without its final id; null where all of it was searched later and found clear. */
+/** One patch from its discs, without its final id; null where all of it was searched later and found clear, or is too small. */
 export async function outlinePatch(input: PatchInput, task: Task): Promise<Patch | null> {
   const { discs, closing, engine, frame, settings, sightings } = input
   const drawn = drawShapes(input, task)
   const cut = clearedGround(input, drawn.gross)
-  const infested = subtract(engine, drawn.infested, cut)
+  const plants = subtract(engine, drawn.infested, cut)
   // Arcs of the outline and of the discs are drawn apart, by centimetres; where ground is cut out the one must still hold the other.
-  const gross = cut.length === 0 ? drawn.gross : engine.union([engine.difference(drawn.gross, cut), infested])
+  const left = cut.length === 0 ? drawn.gross : engine.union([engine.difference(drawn.gross, cut), plants])
+  if (left.length === 0) return null
+  const { gross, infested } = dropSmallGround({ gross: left, infested: plants }, input)
   if (gross.length === 0) return null
   const outline = toGlobePolygons(gross, frame)
   const [grossArea, grossPlanar] = [input.areaOf(gross), planarArea(gross)]

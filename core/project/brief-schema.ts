@@ -70,6 +70,8 @@ const outline = z.strictObject({
   min_reports_unconfirmed: z.number().int().min(1).optional(),
   accuracy_limit_m: positive.optional(),
   minimum_hole_m2: notNegative.optional(),
+  minimum_area_m2: notNegative.optional(),
+  sliver_width_m: notNegative.optional(),
   search_radius_m: positive.optional(),
   join_water_width_m: positive.optional(),
   bandwidth: z.union([z.enum(BANDWIDTH_RULES), positive.max(100_000)]).optional(),

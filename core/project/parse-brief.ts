@@ -80,6 +80,8 @@ function completeBrief(input: BriefInput, file: string): Brief {
       minReportsUnconfirmed: outline.min_reports_unconfirmed ?? Math.max(minReports, 2),
       accuracyLimit: outline.accuracy_limit_m ?? 30,
       minimumHole: outline.minimum_hole_m2 ?? 0,
+      minimumArea: outline.minimum_area_m2 ?? 0,
+      sliverWidth: outline.sliver_width_m ?? 0,
       searchRadius: outline.search_radius_m ?? 25,
       joinWaterWidth: outline.join_water_width_m ?? 30,
       bandwidth: outline.bandwidth ?? 'silverman',
