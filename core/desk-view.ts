@@ -143,6 +143,12 @@ export interface QuestionView {
 }
 
 /** What stands behind one feature of the map. */
+/** Paths of a feature in degrees, as longitude and latitude in turn; a path of one vertex is a point. */
+export interface FeatureShape {
+  readonly isPoint: boolean
+  readonly paths: readonly Float64Array[]
+}
+
 export interface FeatureCard {
   readonly layer: MapLayerId
   readonly fid: number
@@ -152,6 +158,8 @@ export interface FeatureCard {
   /** Plain sentences: why it is what it is. */
   readonly why: readonly Phrase[]
   readonly box: Box
+  /** Null where there is nothing to outline. */
+  readonly shape: FeatureShape | null
 }
 
 export interface LedgerTable {

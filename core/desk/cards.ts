@@ -2,6 +2,7 @@ import type { FeatureCard, MapLayerId } from '../desk-view.ts'
 import { columnValue, type Layer } from '../geo/index.ts'
 import type { Phrase, Quantity } from '../model/index.ts'
 import { boxOfFeature } from './feature-box.ts'
+import { shapeOfFeature } from './feature-shape.ts'
 import { buildLedger } from './ledgers.ts'
 import { newestAnswer } from './outputs.ts'
 import type { DeskState } from './state.ts'
@@ -29,6 +30,7 @@ export function buildCard(state: DeskState, layerId: MapLayerId, layer: Layer, f
     rows,
     why: whyOf(state, layerId, fid, id),
     box: boxOfFeature(layer, fid),
+    shape: shapeOfFeature(layer, fid),
   }
 }
 

@@ -85,6 +85,8 @@ export function describeOutlineOf(state: DeskState & { readonly run: SeasonRun }
       season,
       ...run.outlines[i]!,
       searched: run.searched.find(ground => ground.season === season.id) ?? null,
+      matched: run.matched[i]!,
+      ...(run.changes[i] ? { change: run.changes[i] } : {}),
     })),
     ...choice,
     histories: run.histories,

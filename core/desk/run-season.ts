@@ -21,9 +21,13 @@ import {
 import { buildNetwork, createReachIndex, snapToReach } from '../network/index.ts'
 import {
   linkSeasons,
+  type MatchedArea,
+  matchEffort,
+  measureChange,
   outlinePatches,
   type ParcelPlacement,
   placePatchesOnParcels,
+  type SeasonChange,
   type SeasonOutline,
 } from '../outline/index.ts'
 import type { Gathered } from './gather.ts'
@@ -38,6 +42,10 @@ export interface SeasonRun {
   readonly searched: readonly SearchedGround[]
   readonly histories: readonly PatchHistory[]
   readonly notSeen: readonly PatchNotSeen[]
+  /** Gross areas at the effort of the poorest season. */
+  readonly matched: readonly MatchedArea[]
+  /** Since the season before; null for the first. */
+  readonly changes: readonly (SeasonChange | null)[]
   readonly network: ReachNetwork | null
   readonly advance: AdvanceAnswer
   /** One answer a season, scored against the next season's finds; null where there is no water or no patch. */
@@ -58,7 +66,7 @@ export async function runSeason(input: SeasonInput, task: Task): Promise<SeasonR
   const { brief, gathered, vetted } = input
   const inputs = prepareInputs(brief, gathered, vetted.tools)
   const searched = await measureSearched(input, inputs, task.part(0, 0.05))
-  const outlines = await outlineSeasons(input, inputs, task.part(0.05, 0.45))
+  const outlines = await outlineSeasons(input, inputs, task.part(0.05, 0.42))
   const patchesBySeason = outlines.map(outline => outline.patches)
   const { histories, notSeen } = linkSeasons({
     patchesBySeason,
@@ -67,6 +75,14 @@ export async function runSeason(input: SeasonInput, task: Task): Promise<SeasonR
     treatments: inputs.treatments,
     engine: vetted.tools.engine,
   })
+  const changes = patchesBySeason.map((newer, s) =>
+    s === 0 ? null : measureChange({ older: patchesBySeason[s - 1]!, newer, histories, ...vetted.tools }),
+  )
+  const sightings = vetted.seasons.map(season => sightingsOf(vetted, season.id))
+  const matched = await matchEffort(
+    { sightings, patchesBySeason, settings: brief.outline, engine: vetted.tools.engine },
+    task.part(0.42, 0.45),
+  )
   const network = await networkOf(brief, gathered, task.part(0.45, 0.5))
   const extentsBySeason = await outlineWholeExtents(
     {
@@ -98,7 +114,7 @@ export async function runSeason(input: SeasonInput, task: Task): Promise<SeasonR
   )
   const flow = await routeSeasons(input, { inputs, network, patchesBySeason, advance }, task.part(0.7, 0.85))
   const land = await findLand(input, { network, patchesBySeason, downstream: flow.downstream }, task.part(0.85, 1))
-  return { inputs, outlines, searched, histories, notSeen, network, advance, ...flow, ...land }
+  return { inputs, outlines, searched, histories, notSeen, matched, changes, network, advance, ...flow, ...land }
 }
 
 /** Seasons with their searched ground: the extents of reports and the searched layer. */

@@ -175,9 +175,9 @@ export class MapController {
   }
 
   setSelection(selection: Selection | null): void {
-    this.#mark(this.#selection, 'selected', false)
+    this.#mark(this.#selection, false)
     this.#selection = selection
-    this.#mark(selection, 'selected', true)
+    this.#mark(selection, true)
   }
 
   goTo(box: Box, isAtOnce: boolean): void {
@@ -222,7 +222,7 @@ export class MapController {
     this.#strengths.clear()
     this.#writeStrengths()
     this.#writeUnits()
-    this.#mark(this.#selection, 'selected', true)
+    this.#mark(this.#selection, true)
   }
 
   #writeStrengths(): void {
@@ -257,10 +257,10 @@ export class MapController {
         this.map.setLayoutProperty(id, 'text-field', text as never)
   }
 
-  #mark(selection: Selection | null, name: 'selected' | 'hovered', isOn: boolean): void {
+  #mark(selection: Selection | null, isOn: boolean): void {
     if (this.map.getSource(TILE_SOURCE) === undefined) return
     for (const fid of selection?.fids ?? [])
-      this.map.setFeatureState({ source: TILE_SOURCE, sourceLayer: selection!.layer, id: fid }, { [name]: isOn })
+      this.map.setFeatureState({ source: TILE_SOURCE, sourceLayer: selection!.layer, id: fid }, { selected: isOn })
   }
 
   #pickAt(event: MapMouseEvent): Picked | null {
@@ -305,9 +305,7 @@ export class MapController {
   #setHovered(hovered: Picked | null): void {
     const before = this.#hovered
     if (before?.layer === hovered?.layer && before?.fid === hovered?.fid) return
-    if (before !== null) this.#mark({ layer: before.layer, fids: [before.fid] }, 'hovered', false)
     this.#hovered = hovered
-    if (hovered !== null) this.#mark({ layer: hovered.layer, fids: [hovered.fid] }, 'hovered', true)
     if (this.#tool === 'pick') this.map.getCanvas().style.cursor = hovered === null ? '' : 'pointer'
   }
 }

@@ -116,19 +116,17 @@ export function opacityFields(type: Stroke['type']): readonly OpacityField[] {
 /** Style layers of the pointer's rings begin with this; they stay on top of every order. */
 export const POINTER = 'pointer/'
 
-/** Rings around what the pointer is over and what is selected, told apart by width as well as by colour. */
+/** Rings around what is selected; what the pointer is over is outlined above the map, so that it need not be drawn anew. */
 function pointerLayers(palette: Palette): LayerSpecification[] {
-  const state = (name: string) => ['boolean', ['feature-state', name], false]
-  const strength = ['case', state('selected'), 1, state('hovered'), 0.9, 0]
-  const width = ['case', state('selected'), 4, 2.5]
-  const color = ['case', state('selected'), palette.focus, palette.ink]
+  const strength = ['case', ['boolean', ['feature-state', 'selected'], false], 1, 0]
+  const color = palette.focus
   const rings = ['patches', 'parcels', 'reaches', 'searched', 'carriers', 'reference', 'arrows'].map(layer => ({
     id: `${POINTER}${layer}`,
     type: 'line',
     source: TILE_SOURCE,
     'source-layer': layer,
     layout: { 'line-join': 'round', 'line-cap': 'round' },
-    paint: { 'line-color': color, 'line-width': width, 'line-opacity': strength },
+    paint: { 'line-color': color, 'line-width': 4, 'line-opacity': strength },
   }))
   const dots = ['finds', 'clear'].map(layer => ({
     id: `${POINTER}${layer}`,

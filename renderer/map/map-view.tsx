@@ -51,7 +51,7 @@ export function MapView() {
       <MapTools controller={controller} />
       <MeasurePanel pointer={place} />
       <FeatureCardPanel />
-      <HoverTip place={place} />
+      {mapWindow !== null && <HoverTip place={place} window={mapWindow} />}
       <MapFoot place={place} window={mapWindow} />
     </section>
   )

@@ -1,5 +1,6 @@
 /** A small desk with invented answers, so that the window can be tested without the computation. Never in the product. */
 import { locateFeatures } from '../../core/desk/feature-ids.ts'
+import { shapeOfFeature } from '../../core/desk/feature-shape.ts'
 import { featuresInBox } from '../../core/desk/features-in-box.ts'
 import {
   type Desk,
@@ -119,9 +120,10 @@ export function createDesk({ files, host }: Options): Desk {
       const [from, to] = [rings[parts[features[fid]!]!]!, rings[parts[features[fid + 1]!]!]!]
       const box = geometryBounds({ ...found.geometry, coords: coords.slice(2 * from, 2 * to) })!
       const patch = place.patches[fid]
+      const shape = shapeOfFeature(found, fid)
       return layer === 'patches' && patch !== undefined
-        ? patchCard(patch, box)
-        : { layer, fid, id: String(fid), title: `${layer} ${fid}`, rows: [], why: [], box }
+        ? { ...patchCard(patch, box), shape }
+        : { layer, fid, id: String(fid), title: `${layer} ${fid}`, rows: [], why: [], box, shape }
     },
     ledger(layer, choice) {
       const rows =
@@ -376,5 +378,6 @@ function patchCard(patch: FixturePatch, box: FeatureCard['box']): FeatureCard {
     ],
     why: [['Nine finds lie within the join distance of ', length(30), '.']],
     box,
+    shape: null,
   }
 }
