@@ -12,7 +12,10 @@ import type {
   Season,
   SingleFind,
 } from '../model/index.ts'
+import { changeFigures, effortFigures } from './change-figures.ts'
+import type { MatchedArea } from './matched-effort.ts'
 import type { ParcelPlacement } from './place-patches-on-parcels.ts'
+import type { SeasonChange } from './season-change.ts'
 import { type SeasonTotals, sumSeason } from './season-totals.ts'
 
 /** What one season's outline came to. */
@@ -23,6 +26,10 @@ export interface SeasonFacts {
   /** Reports worse than the accuracy limit. */
   readonly dashed: readonly string[]
   readonly searched: SearchedGround | null
+  /** At the effort of the poorest season. */
+  readonly matched?: MatchedArea
+  /** Since the season before it. */
+  readonly change?: SeasonChange
 }
 
 export interface OutlineFacts {
@@ -47,7 +54,12 @@ export function describeOutline(facts: OutlineFacts): Answer {
   return {
     headline: headlineOf(shown, totals, compared),
     footing: footingOf(shown, totals),
-    figures: [...areaFigures(facts, shown, totals), ...countFigures(facts, shown)],
+    figures: [
+      ...areaFigures(facts, shown, totals),
+      ...(shown.matched ? effortFigures(shown.matched, shown.searched?.area ?? null) : []),
+      ...countFigures(facts, shown),
+      ...changedGround(facts, shown),
+    ],
     chart: chartOf(facts),
     cannotConclude: openQuestions(facts, shown, totals, compared),
   }
@@ -202,6 +214,11 @@ function parcelFigures(parcels: readonly ParcelPlacement[], parcelName: (parcel:
     figure('infested', 'Parcels infested', 'The 95 % circle of a confirmed plant lies within the parcel.'),
     figure('near', 'Parcels near, to check', 'The 95 % circle of a find or an outline touches the parcel.'),
   ]
+}
+
+function changedGround({ seasons }: OutlineFacts, shown: SeasonFacts): Figure[] {
+  const before = seasons[seasons.indexOf(shown) - 1]
+  return shown.change && before ? changeFigures(shown.change, before.season.id) : []
 }
 
 const STATUS_WORDS: Readonly<Partial<Record<PatchHistory['status'], string>>> = {
