@@ -16,12 +16,12 @@ import { AcceptedIds, type RepairVerb, repairId } from './repair-ids.ts'
 export class AcceptedRepairs {
   readonly made: MadeRepair[] = []
   readonly #field: PathField
-  readonly #lines: readonly ReachLine[]
+  readonly #describe: (line: number) => ReachLine
   readonly #accepted: ReadonlySet<string>
 
-  constructor(field: PathField, lines: readonly ReachLine[], decisions: readonly RepairDecision[]) {
+  constructor(field: PathField, describe: (line: number) => ReachLine, decisions: readonly RepairDecision[]) {
     this.#field = field
-    this.#lines = lines
+    this.#describe = describe
     this.#accepted = new Set(decisions.filter(({ isAccepted }) => isAccepted).map(({ id }) => id))
   }
 
@@ -34,7 +34,7 @@ export class AcceptedRepairs {
   }
 
   #lineOf(path: number): string {
-    return this.#lines[this.#field.paths.line[path]!]!.id
+    return this.#describe(this.#field.paths.line[path]!).id
   }
 
   #note(

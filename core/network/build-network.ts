@@ -1,6 +1,13 @@
 import type { Layer } from '../geo/index.ts'
 import { measureDistance } from '../geo/index.ts'
-import { InputError, type Position, type ReachNetwork, type RepairDecision, type Task } from '../model/index.ts'
+import {
+  InputError,
+  type Position,
+  type ReachLine,
+  type ReachNetwork,
+  type RepairDecision,
+  type Task,
+} from '../model/index.ts'
 import { AcceptedRepairs } from './accepted-repairs.ts'
 import { decideFlowDirection, type FlowDirection } from './flow-direction.ts'
 import { type LineAttributes, readLineAttributes, type WaterwayFields } from './line-attributes.ts'
@@ -61,7 +68,7 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
   const paths = extractLinePaths(input.lines, task)
   const attributes = readLineAttributes(input.lines, input.fields)
   const field = buildPathField(paths, input.snap)
-  const accepted = new AcceptedRepairs(field, attributes.lines, input.repairs ?? [])
+  const accepted = new AcceptedRepairs(field, attributes.describe, input.repairs ?? [])
   const contacts = await sortContacts(input, field, attributes, accepted, task.part(0, 0.5))
   const pieces = await cutIntoPieces(paths, contacts.noded, input.snap, task.part(0.5, 0.85))
   const line = pieces.path.map(path => paths.line[path]!)
@@ -78,7 +85,6 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
     ...columns,
     length: pieces.length,
     line,
-    lines: attributes.lines,
     evidence: direction.evidence,
     isBothWays: direction.isBothWays,
     share: shareAtStart(pieces, line, direction, attributes),
@@ -93,7 +99,7 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
   const ways = measureWaysOut(network, order)
   await task.step(0.95, 'Looking for gaps, dead ends and loops')
   const draft = {
-    network: { ...network, ...orders, ...ways },
+    network: { ...network, ...orders, ...ways, lines: describeLines(input.lines.featureCount, attributes) },
     pieces,
     field,
     snap: input.snap,
@@ -165,6 +171,12 @@ function directPieces(
     isOutlet,
     repaired: spreadBytes(pieces.path, turns),
   })
+}
+
+function describeLines(count: number, { describe }: LineAttributes): ReachLine[] {
+  const lines: ReachLine[] = []
+  for (let line = 0; line < count; line++) lines.push(describe(line))
+  return lines
 }
 
 /** A line's value for each of its pieces. */

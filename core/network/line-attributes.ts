@@ -16,7 +16,8 @@ const NONE = 0
 
 /** What the attributes of the lines say, one entry a feature. */
 export interface LineAttributes {
-  readonly lines: readonly ReachLine[]
+  /** What is told of a line; not made before it is asked for, because a million objects slow all other work down. */
+  readonly describe: (line: number) => ReachLine
   /** Index into GIVEN_DIRECTION. */
   readonly direction: Uint8Array
   /** Height of the first vertex less that of the last, metres; NaN where one of them is missing. */
@@ -79,10 +80,10 @@ export function readLineAttributes(layer: Layer, fields: WaterwayFields): LineAt
     })
   }
   return {
-    lines: Array.from({ length: layer.featureCount }, (_, i) => {
-      const row = layer.rows[i] ?? i + 1
-      return { id: textOf(id, i) ?? String(row), row, name: textOf(name, i), width: numberOf(width, i) }
-    }),
+    describe: line => {
+      const row = layer.rows[line] ?? line + 1
+      return { id: textOf(id, line) ?? String(row), row, name: textOf(name, line), width: numberOf(width, line) }
+    },
     direction,
     drop: top.map((z, i) => z - bottom[i]!),
     share,

@@ -1,5 +1,5 @@
 import { DisjointSets } from './disjoint-sets.ts'
-import { localMetresAt } from './local-metres.ts'
+import { LocalScale, localMetresAt } from './local-metres.ts'
 import { orderOfKeys } from './number-order.ts'
 
 /** Points gathered into nodes. `node[i]` is the node of point i; nodes are numbered by strips of latitude from the south, in each by longitude. */
@@ -41,6 +41,7 @@ function joinNeighbours(points: Float64Array, snap: number, sets: DisjointSets):
   const columns = Math.ceil((east - west) / (CELL * dx)) + 1
   const head = new Int32Array(mask + 1).fill(-1)
   const next = new Int32Array(count)
+  const scale = new LocalScale()
   for (let i = 0; i < count; i++) {
     const x = points[2 * i]!
     const y = points[2 * i + 1]!
@@ -55,8 +56,9 @@ function joinNeighbours(points: Float64Array, snap: number, sets: DisjointSets):
           const ex = points[2 * other]! - x
           const ey = points[2 * other + 1]! - y
           if (ex > dx || ex < -dx || ey > dy || ey < -dy) continue
-          const scale = localMetresAt(y)
-          if ((ex * scale.x) ** 2 + (ey * scale.y) ** 2 <= snap * snap) sets.join(i, other)
+          scale.moveTo(y)
+          const [mx, my] = [ex * scale.x, ey * scale.y]
+          if (mx * mx + my * my <= snap * snap) sets.join(i, other)
         }
       }
     }

@@ -1,6 +1,6 @@
 import type { Task } from '../model/index.ts'
 import type { LinePaths } from './line-paths.ts'
-import { LocalScale, localMetresAt } from './local-metres.ts'
+import { type LocalMetres, LocalScale } from './local-metres.ts'
 import { buildSegmentGrid, type SegmentGrid } from './segment-grid.ts'
 
 /**
@@ -43,63 +43,65 @@ export function buildPathField(paths: LinePaths, snap: number): PathField {
 /** The nearest point of each path near a place; one object serves many questions, so that nothing is made for an answer. */
 export class NearPaths {
   readonly #field: PathField
-  readonly #scale = new LocalScale()
+  /** Metres a degree at the place that was asked for last. */
+  readonly scale = new LocalScale()
   readonly path: number[] = []
   readonly place: number[] = []
   /** Squares of the distances, square metres. */
   readonly square: number[] = []
   count = 0
+  longitude = Number.NaN
+  latitude = Number.NaN
 
   constructor(field: PathField) {
     this.#field = field
   }
 
-  /** Finds the paths within `distance` metres of a place, in ascending order of path. */
+  /**
+   * Finds the paths within `distance` metres of a place, in ascending order of path.
+   * All in one loop: numbers handed to a function that is not inlined cost more than the work on them.
+   */
   find(longitude: number, latitude: number, distance: number): void {
-    const { grid } = this.#field
-    const scale = this.#scale
-    scale.moveTo(latitude)
+    const { grid, paths } = this.#field
+    const { coords } = paths
+    const { offsets, items, stride, mask } = grid
+    this.scale.moveTo(latitude)
+    const { x: scaleX, y: scaleY } = this.scale
     // A thousandth more: a degree is a little shorter a little farther north.
-    const dx = (1.001 * distance) / scale.x
-    const dy = (1.001 * distance) / scale.y
-    const left = Math.floor((longitude - dx - grid.west) * grid.perX)
-    const right = Math.floor((longitude + dx - grid.west) * grid.perX)
-    const bottom = Math.floor((latitude - dy - grid.south) * grid.perY)
-    const top = Math.floor((latitude + dy - grid.south) * grid.perY)
+    const wide = (1.001 * distance) / scaleX
+    const high = (1.001 * distance) / scaleY
+    const left = Math.floor((longitude - wide - grid.west) * grid.perX)
+    const right = Math.floor((longitude + wide - grid.west) * grid.perX)
+    const bottom = Math.floor((latitude - high - grid.south) * grid.perY)
+    const top = Math.floor((latitude + high - grid.south) * grid.perY)
+    this.longitude = longitude
+    this.latitude = latitude
     this.count = 0
     for (let row = bottom; row <= top; row++) {
       for (let column = left; column <= right; column++) {
-        const bucket = (column + Math.imul(row, grid.stride)) & grid.mask
-        const end = grid.offsets[bucket + 1]!
-        for (let i = grid.offsets[bucket]!; i < end; i++) {
-          this.#weigh(grid.items[i]!, longitude, latitude, scale.x, scale.y, distance)
+        const bucket = (column + Math.imul(row, stride)) & mask
+        const end = offsets[bucket + 1]!
+        for (let i = offsets[bucket]!; i < end; i++) {
+          const vertex = items[i]!
+          const ax = (coords[2 * vertex]! - longitude) * scaleX
+          const bx = (coords[2 * vertex + 2]! - longitude) * scaleX
+          if ((ax > distance && bx > distance) || (ax < -distance && bx < -distance)) continue
+          const ay = (coords[2 * vertex + 1]! - latitude) * scaleY
+          const by = (coords[2 * vertex + 3]! - latitude) * scaleY
+          if ((ay > distance && by > distance) || (ay < -distance && by < -distance)) continue
+          const dx = bx - ax
+          const dy = by - ay
+          const t = Math.min(1, Math.max(0, -(ax * dx + ay * dy) / (dx * dx + dy * dy)))
+          const x = ax + t * dx
+          const y = ay + t * dy
+          if (x * x + y * y <= distance * distance) this.#keep(vertex, t, x * x + y * y)
         }
       }
     }
     if (this.count > 1) this.#sort()
   }
 
-  #weigh(vertex: number, longitude: number, latitude: number, scaleX: number, scaleY: number, away: number): void {
-    const { coords } = this.#field.paths
-    const ax = (coords[2 * vertex]! - longitude) * scaleX
-    const ay = (coords[2 * vertex + 1]! - latitude) * scaleY
-    const bx = (coords[2 * vertex + 2]! - longitude) * scaleX
-    const by = (coords[2 * vertex + 3]! - latitude) * scaleY
-    if (
-      (ax > away && bx > away) ||
-      (ax < -away && bx < -away) ||
-      (ay > away && by > away) ||
-      (ay < -away && by < -away)
-    )
-      return
-    const dx = bx - ax
-    const dy = by - ay
-    let t = -(ax * dx + ay * dy) / (dx * dx + dy * dy)
-    t = t < 0 ? 0 : Math.min(t, 1)
-    const x = ax + t * dx
-    const y = ay + t * dy
-    const square = x * x + y * y
-    if (!(square <= away * away)) return
+  #keep(vertex: number, t: number, square: number): void {
     const path = this.#field.pathOf[vertex]!
     let at = 0
     while (at < this.count && this.path[at] !== path) at++
@@ -108,6 +110,18 @@ export class NearPaths {
     this.path[at] = path
     this.place[at] = vertex + t
     this.square[at] = square
+  }
+
+  /** Whether an end of a path lies within `distance` metres of the place that was asked for last. */
+  isNearEnd(path: number, distance: number): boolean {
+    const { coords, offsets } = this.#field.paths
+    const first = offsets[path]!
+    const last = offsets[path + 1]! - 1
+    const ax = (coords[2 * first]! - this.longitude) * this.scale.x
+    const ay = (coords[2 * first + 1]! - this.latitude) * this.scale.y
+    const bx = (coords[2 * last]! - this.longitude) * this.scale.x
+    const by = (coords[2 * last + 1]! - this.latitude) * this.scale.y
+    return ax * ax + ay * ay <= distance * distance || bx * bx + by * by <= distance * distance
   }
 
   #sort(): void {
@@ -219,12 +233,10 @@ export async function findTouches(field: PathField, snap: number, task: Task): P
   for (let path = 0; path < pathCount; path++) {
     if (path % 20_000 === 0) await task.step(path / pathCount, 'Looking for lines that touch')
     for (let end = offsets[path]!; end < offsets[path + 1]!; end += offsets[path + 1]! - 1 - offsets[path]!) {
-      const longitude = coords[2 * end]!
-      const latitude = coords[2 * end + 1]!
-      near.find(longitude, latitude, reach)
+      near.find(coords[2 * end]!, coords[2 * end + 1]!, reach)
       for (let i = 0; i < near.count; i++) {
         const other = near.path[i]!
-        if (other === path || isNearPathEnd(field.paths, other, longitude, latitude, reach)) continue
+        if (other === path || near.isNearEnd(other, reach)) continue
         contacts.add(false, path, end, other, near.place[i]!)
       }
     }
@@ -238,8 +250,8 @@ function isNearPathEnd(
   longitude: number,
   latitude: number,
   reach: number,
+  scale: LocalMetres,
 ): boolean {
-  const scale = localMetresAt(latitude)
   const first = offsets[path]!
   const last = offsets[path + 1]! - 1
   const ax = (coords[2 * first]! - longitude) * scale.x
@@ -255,6 +267,7 @@ export async function findCrossings(field: PathField, snap: number, task: Task):
   const { offsets, items } = grid
   const { coords } = paths
   const contacts = new ContactWriter()
+  const scale = new LocalScale()
   for (let bucket = 0; bucket <= grid.mask; bucket++) {
     if (bucket % 65_536 === 0) await task.step(bucket / grid.mask, 'Looking for lines that cross')
     const end = offsets[bucket + 1]!
@@ -268,7 +281,7 @@ export async function findCrossings(field: PathField, snap: number, task: Task):
         const t = crossSegments(coords, i, j)
         if (Number.isNaN(t)) continue
         const u = crossSegments(coords, j, i)
-        if (!Number.isNaN(u) && isInside(paths, pathOf[i]!, i + t, pathOf[j]!, snap))
+        if (!Number.isNaN(u) && isInside(paths, pathOf[i]!, i + t, pathOf[j]!, snap, scale))
           contacts.add(true, pathOf[i]!, i + t, pathOf[j]!, j + u)
       }
     }
@@ -288,10 +301,19 @@ function distinctContacts(contacts: PathContacts): PathContacts {
 }
 
 /** A crossing at the end of a path is a touch or a shared end, which the ends find themselves. */
-function isInside(paths: LinePaths, a: number, placeA: number, b: number, snap: number): boolean {
-  const [longitude, latitude] = positionOnPath(paths.coords, placeA)
+function isInside(paths: LinePaths, a: number, placeA: number, b: number, snap: number, scale: LocalScale): boolean {
+  const { coords } = paths
+  const vertex = Math.floor(placeA)
+  const t = placeA - vertex
+  const next = t === 0 ? vertex : vertex + 1
+  const longitude = coords[2 * vertex]! + t * (coords[2 * next]! - coords[2 * vertex]!)
+  const latitude = coords[2 * vertex + 1]! + t * (coords[2 * next + 1]! - coords[2 * vertex + 1]!)
   const reach = Math.max(snap, 1e-6)
-  return !isNearPathEnd(paths, a, longitude, latitude, reach) && !isNearPathEnd(paths, b, longitude, latitude, reach)
+  scale.moveTo(latitude)
+  return (
+    !isNearPathEnd(paths, a, longitude, latitude, reach, scale) &&
+    !isNearPathEnd(paths, b, longitude, latitude, reach, scale)
+  )
 }
 
 /** Fraction of segment i at which it meets segment j, NaN where it does not; a hair beyond an end counts as the end. */

@@ -173,11 +173,10 @@ class PieceWriter {
     this.#used = at
     const last = this.#count - 1
     if (last < 0 || this.#path[last] !== path) return false
-    let added = 0
-    for (let vertex = Math.floor(from) + 1; vertex <= to; vertex++) added += this.#copyVertex(vertex, true)
+    for (let vertex = Math.floor(from) + 1; vertex <= to; vertex++) this.#copyVertex(vertex)
     this.#to[last] = this.#node[stop]!
     this.#offsets[last + 1] = this.#used
-    this.#length[last]! += added
+    this.#length[last]! += this.#lengths.measurePath(this.#coords, at - 1, this.#used - 1)
     return true
   }
 
@@ -192,28 +191,30 @@ class PieceWriter {
 
   /** Writes the vertices between two places and gives their length. */
   #write(from: number, to: number): number {
-    const { coords } = this.#paths
-    const first = Math.floor(from)
-    if (first === from) this.#copyVertex(first, false)
-    else this.#add(...positionOnPath(coords, from), false)
-    let length = 0
-    for (let vertex = first + 1; vertex < to; vertex++) length += this.#copyVertex(vertex, true)
-    if (Math.floor(to) === to) return length + this.#copyVertex(to, true)
-    const [x, y] = positionOnPath(coords, to)
-    return length + this.#add(x, y, true)
+    const at = this.#used
+    this.#copyPlace(from)
+    for (let vertex = Math.floor(from) + 1; vertex < to; vertex++) this.#copyVertex(vertex)
+    this.#copyPlace(to)
+    return this.#lengths.measurePath(this.#coords, at, this.#used - 1)
   }
 
-  #copyVertex(vertex: number, isMeasured: boolean): number {
-    return this.#add(this.#paths.coords[2 * vertex]!, this.#paths.coords[2 * vertex + 1]!, isMeasured)
-  }
-
-  /** Writes a vertex; gives its distance from the one before where that is asked for. */
-  #add(x: number, y: number, isMeasured: boolean): number {
-    const coords = this.#coords
+  #copyVertex(vertex: number): void {
+    const source = this.#paths.coords
     const at = 2 * this.#used++
-    coords[at] = x
-    coords[at + 1] = y
-    return isMeasured ? this.#lengths.measure(coords[at - 2]!, coords[at - 1]!, x, y) : 0
+    this.#coords[at] = source[2 * vertex]!
+    this.#coords[at + 1] = source[2 * vertex + 1]!
+  }
+
+  #copyPlace(place: number): void {
+    const vertex = Math.floor(place)
+    if (vertex === place) {
+      this.#copyVertex(vertex)
+      return
+    }
+    const [x, y] = positionOnPath(this.#paths.coords, place)
+    const at = 2 * this.#used++
+    this.#coords[at] = x
+    this.#coords[at + 1] = y
   }
 
   finish(): Omit<ReachPieces, 'nodeCount' | 'nodePosition'> {

@@ -18,20 +18,27 @@ const ARC_OF_CHORD = 24 * 6_371_008.8 ** 2
 export class ShortLengths {
   readonly #scale = new LocalScale()
 
-  /** Length of one edge, metres. */
-  measure(longitude: number, latitude: number, nextLongitude: number, nextLatitude: number): number {
-    const dx = nextLongitude - longitude
-    const dy = nextLatitude - latitude
-    const middle = latitude + dy / 2
-    if (!(dx < SHORT && dx > -SHORT && dy < SHORT && dy > -SHORT && middle < STEEP && middle > -STEEP))
-      return measureDistance(longitude, latitude, nextLongitude, nextLatitude)
+  /** Length of the path from one vertex to another of a list of longitude, latitude pairs, metres. */
+  measurePath(coords: Float64Array, first: number, last: number): number {
     const scale = this.#scale
-    scale.moveTo(middle)
-    // On the sphere this is exact (Delambre); sin(d / 2) is taken by its first two terms, d stays under a thousandth.
-    const a = dx * dx * RADIANS_SQUARED
-    const x = dx * scale.x * (1 - a / 24)
-    const y = dy * scale.y * (1 - (dy * dy * RADIANS_SQUARED) / 24) * (1 - a / 8)
-    const square = x * x + y * y
-    return Math.sqrt(square) * (1 + square / ARC_OF_CHORD)
+    let length = 0
+    for (let i = 2 * first; i < 2 * last; i += 2) {
+      const latitude = coords[i + 1]!
+      const dx = coords[i + 2]! - coords[i]!
+      const dy = coords[i + 3]! - latitude
+      const middle = latitude + dy / 2
+      if (!(dx < SHORT && dx > -SHORT && dy < SHORT && dy > -SHORT && middle < STEEP && middle > -STEEP)) {
+        length += measureDistance(coords[i]!, latitude, coords[i + 2]!, coords[i + 3]!)
+        continue
+      }
+      scale.moveTo(middle)
+      // On the sphere this is exact (Delambre); sin(d / 2) is taken by its first two terms, d stays under a thousandth.
+      const a = dx * dx * RADIANS_SQUARED
+      const x = dx * scale.x * (1 - a / 24)
+      const y = dy * scale.y * (1 - (dy * dy * RADIANS_SQUARED) / 24) * (1 - a / 8)
+      const square = x * x + y * y
+      length += Math.sqrt(square) * (1 + square / ARC_OF_CHORD)
+    }
+    return length
   }
 }
