@@ -54,8 +54,14 @@ export function mendLoop(draft: NetworkDraft, ends: NodeLists, reaches: readonly
   const strength = (reach: number) => WEAKEST_FIRST.indexOf(DIRECTION_EVIDENCE[network.evidence[reach]!]!)
   const candidates = reaches
     .filter(reach => network.from[reach] !== network.to[reach] && leaves(network.from[reach]!, reach))
-    .sort((a, b) => strength(a) - strength(b) || network.length[a]! - network.length[b]! || a - b)
-  return candidates[0] === undefined ? null : mendDirection(draft, candidates[0], false)
+    .map(reach => ({ reach, mend: mendDirection(draft, reach, false) }))
+    .sort(
+      (a, b) =>
+        strength(a.reach) - strength(b.reach) ||
+        network.length[a.reach]! - network.length[b.reach]! ||
+        (a.mend.id < b.mend.id ? -1 : 1),
+    )
+  return candidates[0]?.mend ?? null
 }
 
 const WEAKEST_FIRST = ['none', 'digitised', 'outlet', 'elevation', 'attribute', 'repaired']

@@ -48,6 +48,26 @@ describe('hindcast', () => {
     const wins = [1, 2, 6, 30].map(f => empties.filter(e => density[f]! > density[e]!).length)
     expect(score.auc).toBeCloseTo(wins.reduce((a, b) => a + b) / (4 * 36), 12)
     expect(scoreHindcast(answer, given.network, [], '2025')).toBeNull()
+    // Four reaches of forty, and ten.
+    expect(score.chanceInFirstTenth).toBeCloseTo(0.1, 9)
+    expect(score.chanceInFirstQuarter).toBeCloseTo(0.25, 9)
+  })
+
+  it('says plainly how the order did, also where it did badly', async () => {
+    const given = await input()
+    const answer = await routeDownstream(given, createTask())
+    const said = (reaches: readonly number[]) => {
+      const finds = reaches.map(reach => ({ reach, fraction: 0.5 }))
+      const hindcast = scoreHindcast(answer, given.network, finds, '2025')
+      const facts = { answer: { ...answer, hindcast }, network: given.network, settings: given.settings }
+      const described = describeDownstream({ ...facts, profile: PROFILE, parcels: null })
+      return formatPhrase(described.footing, { units: 'hectares-metres', locale: 'en-GB' })
+    }
+    expect(said([34, 35, 36, 37, 38, 39])).toContain('worse than chance: do not look by it here')
+    expect(said([34, 35, 36, 37, 38, 39])).toMatch(/had 0\s?% of 6 new finds of 2025.*chance 25\s?%/)
+    expect(said([5, 20, 30])).toContain('not do clearly better than chance')
+    // Along one creek the order and the distance are the same order.
+    expect(said([1, 2, 3, 4, 5, 6])).toMatch(/better than chance/)
   })
 })
 
