@@ -99,7 +99,7 @@ export function parseArguments(argv: readonly string[]): Arguments {
   }
 }
 
-const isPlaceOption = (word: string) => word === '--outlet' || word === '--origin'
+const isPlaceOption = (word: string) => ['--outlet', '--origin', '--trace'].includes(word)
 
 function parse(argv: readonly string[]) {
   try {
