@@ -65,8 +65,10 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
       remedy: 'Give a distance such as 2.',
     })
   }
+  await task.step(0, 'Taking lines apart')
   const paths = extractLinePaths(input.lines, task)
   const attributes = readLineAttributes(input.lines, input.fields)
+  await task.step(0, 'Laying a grid over the lines')
   const field = buildPathField(paths, input.snap)
   const accepted = new AcceptedRepairs(field, attributes.describe, input.repairs ?? [])
   const contacts = await sortContacts(input, field, attributes, accepted, task.part(0, 0.5))
@@ -96,6 +98,7 @@ export async function buildNetwork(input: NetworkInput, task: Task): Promise<Rea
   }
   const order = orderFlow(network)
   const { isLoop, ...orders } = computeStreamOrders(network, order)
+  await task.step(0.94, 'Measuring the ways to the outlets')
   const ways = measureWaysOut(network, order)
   await task.step(0.95, 'Looking for gaps, dead ends and loops')
   const draft = {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { createTask, type NetworkRepair, type ReachNetwork } from '../../core/model/index.ts'
 import { buildNetwork, type NetworkInput, reachProperties } from '../../core/network/index.ts'
+import { parseBrief } from '../../core/project/index.ts'
 import { linesLayer, placeAt, rayFrom, type TestLine } from './network-lines.ts'
 
 /** Every expectation follows from the definitions of the reach network by hand. */
@@ -124,6 +125,29 @@ describe('repairs', () => {
     )
     expect(warnings).toEqual([expect.stringContaining('node:x+y@0.000000,0.000000')])
   })
+})
+
+it('takes decisions about repairs from a brief', () => {
+  const brief = (repairs: unknown) =>
+    parseBrief(
+      JSON.stringify({
+        title: 'Repairs',
+        layers: { reports: [{ path: 'r.csv' }] },
+        species: { id: 'v', name: 'V', retention_m: { lake: 700 } },
+        downstream: { node_touches: true, repairs },
+      }),
+      'brief.json',
+    )
+  const { downstream, species } = brief(['a', { id: 'b', decision: 'decline' }])
+  expect(downstream).toMatchObject({
+    isNodingTouches: true,
+    repairs: [
+      { id: 'a', isAccepted: true },
+      { id: 'b', isAccepted: false },
+    ],
+  })
+  expect(species.retention.lake).toMatchObject({ value: 700 })
+  expect(() => brief([{ id: 'b', decision: 'perhaps' }])).toThrow(/downstream\.repairs\.0/)
 })
 
 describe('lines that do not node, and kinds of water', () => {
