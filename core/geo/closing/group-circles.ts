@@ -36,39 +36,88 @@ function groupByPairs(circles: Circles, mayJoin: ((i: number, j: number) => bool
   return sets.numbers()
 }
 
-/** Any two circles in a cell as wide as twice the smallest radius touch; of two cells, pairs are looked at until one does. */
+/**
+ * Any two circles in a cell as wide as twice the smallest radius touch; of two cells, pairs are looked at until one does.
+ * Sets are of cells, and everything is walked in the order of the cells, so that neighbours lie near in memory too.
+ */
 function groupByCells(circles: Circles, smallest: number, largest: number): Int32Array {
   const cell = (2 * smallest) / Math.SQRT2
   const cells = sortIntoCells(circles.x, circles.y, cell)
-  const sets = new DisjointSets(circles.r.length)
-  for (let c = 0; c < cells.count; c++) {
-    for (let k = cells.first[c]! + 1; k < cells.first[c + 1]!; k++) sets.join(cells.member[k - 1]!, cells.member[k]!)
-  }
+  const sets = new DisjointSets(cells.count)
+  const sorted = inOrder(circles, cells.member)
   const reach = Math.ceil((2 * largest) / cell)
-  for (let c = 0; c < cells.count; c++) {
-    for (let dc = 0; dc <= reach; dc++) {
-      for (let dr = dc === 0 ? 1 : -reach; dr <= reach; dr++) {
-        const other = cells.find(cells.column[c]! + dc, cells.row[c]! + dr)
-        if (other >= 0) joinCells(circles, cells, sets, c, other)
-      }
+  const rows = cells.rowFirst.length - 1
+  for (let row = 0; row < rows; row++) {
+    const number = cells.row[cells.rowFirst[row]!]!
+    for (let other = row; other < rows; other++) {
+      if (cells.row[cells.rowFirst[other]!]! > number + reach) break
+      joinRows({ sorted, cells, sets, reach }, row, other)
     }
   }
-  return sets.numbers()
+  return numberGroups(cells, sets)
 }
 
-function joinCells({ x, y, r }: Circles, cells: PointCells, sets: DisjointSets, a: number, b: number): void {
-  const { first, member } = cells
-  if (sets.leader(member[first[a]!]!) === sets.leader(member[first[b]!]!)) return
-  for (let k = first[a]!; k < first[a + 1]!; k++) {
-    const i = member[k]!
-    for (let m = first[b]!; m < first[b + 1]!; m++) {
-      const j = member[m]!
+interface CellWork {
+  readonly sorted: Circles
+  readonly cells: PointCells
+  readonly sets: DisjointSets
+  readonly reach: number
+}
+
+/** Joins the cells of a row with those of the same or a later one that lie within `reach` columns. */
+function joinRows(work: CellWork, row: number, other: number): void {
+  const { column, rowFirst } = work.cells
+  const end = rowFirst[other + 1]!
+  let start = rowFirst[other]!
+  for (let a = rowFirst[row]!; a < rowFirst[row + 1]!; a++) {
+    while (start < end && column[start]! < column[a]! - work.reach) start++
+    for (let b = row === other ? a + 1 : start; b < end && column[b]! <= column[a]! + work.reach; b++)
+      joinCells(work, a, b)
+  }
+}
+
+function joinCells({ sorted: { x, y, r }, cells: { first }, sets }: CellWork, a: number, b: number): void {
+  if (sets.leader(a) === sets.leader(b)) return
+  for (let i = first[a]!; i < first[a + 1]!; i++) {
+    for (let j = first[b]!; j < first[b + 1]!; j++) {
       const dx = x[i]! - x[j]!
       const dy = y[i]! - y[j]!
       const reach = r[i]! + r[j]!
       if (dx * dx + dy * dy > reach * reach) continue
-      sets.join(i, j)
+      sets.join(a, b)
       return
     }
   }
+}
+
+function inOrder({ x, y, r }: Circles, order: Int32Array): Circles {
+  const sorted = {
+    x: new Float64Array(order.length),
+    y: new Float64Array(order.length),
+    r: new Float64Array(order.length),
+  }
+  for (let k = 0; k < order.length; k++) {
+    const i = order[k]!
+    sorted.x[k] = x[i]!
+    sorted.y[k] = y[i]!
+    sorted.r[k] = r[i]!
+  }
+  return sorted
+}
+
+/** One number a circle, counted in the order of the first circles of the sets. */
+function numberGroups({ count, first, member }: PointCells, sets: DisjointSets): Int32Array {
+  const leaders = new Int32Array(member.length)
+  for (let c = 0; c < count; c++) {
+    const leader = sets.leader(c)
+    for (let k = first[c]!; k < first[c + 1]!; k++) leaders[member[k]!] = leader
+  }
+  const numbers = new Int32Array(count).fill(-1)
+  let groups = 0
+  for (let i = 0; i < leaders.length; i++) {
+    const leader = leaders[i]!
+    if (numbers[leader] === -1) numbers[leader] = groups++
+    leaders[i] = numbers[leader]!
+  }
+  return leaders
 }
