@@ -1,4 +1,4 @@
-import { type AdvanceAnswer, type PatchNotSeen, RATE_KINDS, type Rate } from '../model/index.ts'
+import { type AdvanceAnswer, type OutlierPatch, type PatchNotSeen, RATE_KINDS, type Rate } from '../model/index.ts'
 import { ASSUMES, disagreements, leadReason } from './compare-rates.ts'
 
 /** The object of advance.json, in the names of the interface; figures are never rounded. */
@@ -65,18 +65,8 @@ export function advanceJson(answer: AdvanceAnswer, notSeen: readonly PatchNotSee
       max_m: sector.max,
       p95_m: sector.p95,
     })),
-    outliers: answer.outliers.map(outlier => ({
-      season: outlier.season,
-      patch_id: outlier.patchId,
-      distance_m: outlier.distance,
-      water_distance_m: outlier.waterDistance,
-      route: outlier.route,
-      ways: outlier.ways.map(({ route, distance }) => ({ route, distance_m: distance })),
-      nearest_patch_id: outlier.nearestPatch,
-      nearest_reports: outlier.nearestReports,
-      dating_reports: outlier.datingReports,
-      age_unknown: outlier.isAgeUnknown,
-    })),
+    outliers: answer.outliers.filter(({ isAgeUnknown }) => !isAgeUnknown).map(outlierJson),
+    far_age_unknown: answer.outliers.filter(({ isAgeUnknown }) => isAgeUnknown).map(outlierJson),
     first_seen: {
       cell_m: firstSeen.cell,
       places: firstSeen.places.map(({ longitude, latitude, year, speed, azimuth }) => ({
@@ -87,7 +77,11 @@ export function advanceJson(answer: AdvanceAnswer, notSeen: readonly PatchNotSee
         azimuth,
       })),
     },
-    not_seen: notSeen.map(({ season, patchId }) => ({ season, patch_id: patchId })),
+    not_seen: notSeen.map(({ season, patchSeason, patchId }) => ({
+      season: patchSeason,
+      patch_id: patchId,
+      not_seen_in: season,
+    })),
   }
 }
 
@@ -95,3 +89,15 @@ function rateJson(rate: Rate) {
   const { value, low, high, n, r2, method, isHeadline, reason } = rate
   return { value, low, high, n, r2, method, headline: isHeadline, reason }
 }
+
+const outlierJson = (outlier: OutlierPatch) => ({
+  season: outlier.season,
+  patch_id: outlier.patchId,
+  distance_m: outlier.distance,
+  water_distance_m: outlier.waterDistance,
+  route: outlier.route,
+  ways: outlier.ways.map(({ route, distance }) => ({ route, distance_m: distance })),
+  nearest_patch_id: outlier.nearestPatch,
+  nearest_reports: outlier.nearestReports,
+  dating_reports: outlier.datingReports,
+})

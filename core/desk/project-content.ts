@@ -110,8 +110,8 @@ function patchTable({ run }: DeskState): Layer {
   const patches = run!.outlines.flatMap(outline => outline.patches)
   const rows = patches.map(patch => {
     const history = run!.histories.find(h => h.season === patch.season && h.patchId === patch.id) ?? null
-    const isOutlier = run!.advance.outliers.some(o => o.season === patch.season && o.patchId === patch.id)
-    const { report_ids, linked_from, ...rest } = patchProperties(patch, history, isOutlier)
+    const far = run!.advance.outliers.find(o => o.season === patch.season && o.patchId === patch.id) ?? null
+    const { report_ids, linked_from, ...rest } = patchProperties(patch, history, far)
     return { ...rest, report_ids: report_ids.join(' '), linked_from: linked_from.join(' ') }
   })
   return layerOf('patches', geometryFromPolygons(patches.map(patch => patch.outline)), 'EPSG:4326', columnsOf(rows))

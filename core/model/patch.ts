@@ -61,7 +61,8 @@ export interface PatchHistory {
 export interface PatchNotSeen {
   /** The season in which it was not seen. */
   readonly season: string
-  /** Id in the season before. */
+  /** The season before, and the patch's id in it. */
+  readonly patchSeason: string
   readonly patchId: string
 }
 

@@ -228,7 +228,7 @@ const STATUS_WORDS: Readonly<Partial<Record<PatchHistory['status'], string>>> = 
   shrunk: 'Shrunk by over 20 %',
 }
 
-function historyFigures({ seasons, histories, notSeen, shown }: OutlineFacts): Figure[] {
+function historyFigures({ histories, notSeen, shown }: OutlineFacts): Figure[] {
   const own = histories.filter(history => history.season === shown)
   const figures = Object.entries(STATUS_WORDS).flatMap(([status, label]) => {
     const ids = own.filter(history => history.status === status).map(({ patchId }) => `${shown}/${patchId}`)
@@ -236,8 +236,9 @@ function historyFigures({ seasons, histories, notSeen, shown }: OutlineFacts): F
     const formula = 'By overlap with the patches of earlier seasons and the ground that they had searched.'
     return [figureOf(`status_${status}`, label, ids, formula)]
   })
-  const before = seasons[seasons.findIndex(({ season }) => season.id === shown) - 1]?.season.id
-  const gone = notSeen.filter(patch => patch.season === shown).map(({ patchId }) => `${before}/${patchId}`)
+  const gone = notSeen
+    .filter(patch => patch.season === shown)
+    .map(({ patchSeason, patchId }) => `${patchSeason}/${patchId}`)
   if (gone.length === 0) return figures
   return [
     ...figures,

@@ -69,7 +69,9 @@ export function linkSeasons(input: LinkInput): SeasonLinks {
       })
     }
     const seen = new Set(before.flat())
-    for (const old of boxed[s - 1] ?? []) if (!seen.has(old)) notSeen.push({ season: season.id, patchId: old.patch.id })
+    for (const old of boxed[s - 1] ?? []) {
+      if (!seen.has(old)) notSeen.push({ season: season.id, patchSeason: old.patch.season, patchId: old.patch.id })
+    }
   }
   return { histories, notSeen }
 }

@@ -1,4 +1,4 @@
-import type { Patch, PatchHistory } from '../model/index.ts'
+import type { OutlierPatch, Patch, PatchHistory } from '../model/index.ts'
 
 /** Attributes of a patch as files carry them; figures unrounded. */
 export interface PatchProperties {
@@ -24,13 +24,16 @@ export interface PatchProperties {
   readonly last_seen: string
   /** Null where patches were not linked between seasons. */
   readonly status: string | null
+  /** New on ground searched before, farther off than stem growth and position errors explain. */
   readonly outlier: boolean
+  /** So far off on ground that nobody had searched before: its age is unknown. */
+  readonly far_age_unknown: boolean
   readonly treated: boolean
   readonly linked_from: readonly string[]
   readonly confirmed: boolean
 }
 
-export function patchProperties(patch: Patch, history: PatchHistory | null, isOutlier: boolean): PatchProperties {
+export function patchProperties(patch: Patch, history: PatchHistory | null, far: OutlierPatch | null): PatchProperties {
   return {
     patch_id: patch.id,
     season: patch.season,
@@ -51,7 +54,8 @@ export function patchProperties(patch: Patch, history: PatchHistory | null, isOu
     first_seen: patch.firstSeen,
     last_seen: patch.lastSeen,
     status: history?.status ?? null,
-    outlier: isOutlier,
+    outlier: far !== null && !far.isAgeUnknown,
+    far_age_unknown: far?.isAgeUnknown ?? false,
     treated: history?.isTreated ?? false,
     linked_from: history?.linkedFrom ?? [],
     confirmed: patch.isConfirmed,

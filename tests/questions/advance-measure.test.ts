@@ -221,7 +221,9 @@ describe('along the water', () => {
 
 describe('what leaves', () => {
   it('writes advance.json in the names of the interface', async () => {
-    const json = advanceJson(await measure(rounds([200, 500, 800, 1100])), [{ season: '2021', patchId: 'P07' }])
+    const json = advanceJson(await measure(rounds([200, 500, 800, 1100])), [
+      { season: '2022', patchSeason: '2021', patchId: 'P07' },
+    ])
     expect(Object.keys(json)).toEqual(
       expect.arrayContaining([
         'seasons',
@@ -234,10 +236,12 @@ describe('what leaves', () => {
         'along_water',
         'sectors',
         'outliers',
+        'far_age_unknown',
         'not_seen',
       ]),
     )
-    expect(json.not_seen).toEqual([{ season: '2021', patch_id: 'P07' }])
+    // A patch goes by its own season and id; the same id in the season that misses it is another patch.
+    expect(json.not_seen).toEqual([{ season: '2021', patch_id: 'P07', not_seen_in: '2022' }])
     expect(Object.keys(json.rates)).toEqual([
       'radial_m_per_year',
       'distance_m_per_year',

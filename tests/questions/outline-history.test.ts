@@ -104,8 +104,8 @@ describe('patch history', () => {
     ]
     const { notSeen, histories } = link([a, b, c])
     expect(notSeen).toEqual([
-      { season: '2023', patchId: 'P01' },
-      { season: '2024', patchId: 'P01' },
+      { season: '2023', patchSeason: '2022', patchId: 'P01' },
+      { season: '2024', patchSeason: '2023', patchId: 'P01' },
     ])
     const back = histories.at(-1)!
     expect([back.status, back.linkedFrom]).toEqual(['grown', []])

@@ -192,7 +192,7 @@ describe('interval under position error', () => {
 
 it('properties carry the names that files promise', async () => {
   const [patch] = (await outline([find('a', 0, 0)])).patches
-  const properties = patchProperties(patch!, null, false)
+  const properties = patchProperties(patch!, null, null)
   for (const name of [
     'patch_id',
     'season',
