@@ -24,7 +24,7 @@ export function writePatches(
   const features = run.outlines.flatMap(({ patches }) =>
     patches.map(patch => {
       const history = run.histories.find(h => h.season === patch.season && h.patchId === patch.id) ?? null
-      const far = run.advance.outliers.find(o => o.season === patch.season && o.patchId === patch.id) ?? null
+      const far = run.advance?.outliers.find(o => o.season === patch.season && o.patchId === patch.id) ?? null
       return {
         geometry: { kind: 'polygon', shape: patch.outline },
         properties: { ...patchProperties(patch, history, far) },
