@@ -79,6 +79,18 @@ const SPECS: readonly SettingSpec[] = [
     write: (brief, accuracyLimit) => outline({ accuracyLimit })(brief),
   },
   {
+    question: 'outline',
+    path: 'outline.minimum_area_m2',
+    label: 'Smallest patch',
+    unit: 'm2',
+    source: () => COMMON,
+    effect: 'Patches with less gross area are left out, listed and warned of; 0 keeps all.',
+    min: 0,
+    max: 100_000,
+    read: brief => brief.outline.minimumArea ?? 0,
+    write: (brief, minimumArea) => outline({ minimumArea })(brief),
+  },
+  {
     question: 'advance',
     path: 'advance.step_m',
     label: 'Step along the boundary',

@@ -1,4 +1,4 @@
-import { createPlaneAreas, type PolygonEngine, polygonsMeeting, type WorkingFrame } from '../geo/index.ts'
+import { boxOf, createBoxIndex, createPlaneAreas, type PolygonEngine, type WorkingFrame } from '../geo/index.ts'
 import type { MultiPolygon, Patch, PatchHistory, PatchStatus, SquareMetres } from '../model/index.ts'
 
 export interface ChangeInput {
@@ -42,6 +42,7 @@ export interface SeasonChange {
   readonly matrix: readonly ChangeCell[]
 }
 
+const NOWHERE = [Number.NaN, Number.NaN, Number.NaN, Number.NaN] as const
 /** Ground shared by less than this is a touch, square metres. */
 const LEAST_OVERLAP = 1e-3
 
@@ -55,9 +56,10 @@ export function measureChange({ older, newer, histories, frame, engine }: Change
   const kept = areaOf(engine.intersection(before, after))
   const [gained, lost] = [engine.difference(after, before), engine.difference(before, after)]
   const flows: PatchFlow[] = []
+  const index = createBoxIndex(Float64Array.from(older.flatMap(({ planar }) => boxOf(planar) ?? NOWHERE)))
   for (const to of newer) {
-    for (const from of older) {
-      if (polygonsMeeting(from.planar, to.planar).length === 0) continue
+    for (const i of index.search(boxOf(to.planar) ?? NOWHERE)) {
+      const from = older[i]!
       const area = areaOf(engine.intersection(from.planar, to.planar))
       if (area > LEAST_OVERLAP) flows.push({ from: from.id, to: to.id, area })
     }
@@ -88,8 +90,8 @@ function matrixOf(
   histories: readonly PatchHistory[],
   flows: readonly PatchFlow[],
 ): ChangeCell[] {
-  const statusOf = (patch: Patch): PatchStatus =>
-    histories.find(({ season, patchId }) => season === patch.season && patchId === patch.id)?.status ?? 'first'
+  const statuses = new Map(histories.map(({ season, patchId, status }) => [`${season}/${patchId}`, status]))
+  const statusOf = (patch: Patch): PatchStatus => statuses.get(`${patch.season}/${patch.id}`) ?? 'first'
   const cells = new Map<string, Cell>()
   const add = (from: Patch | null, to: Patch | null): void => {
     const names = [from ? statusOf(from) : 'none', to ? statusOf(to) : 'not_seen'] as const
