@@ -10,10 +10,10 @@ import {
   writeDownstream,
   writeNetwork,
 } from '../../core/desk.ts'
-import { AUDIENCES, describeProblem, InputError, type NetworkRepair } from '../../core/model/index.ts'
+import { AUDIENCES, describeProblem, InputError } from '../../core/model/index.ts'
 import { readAssets } from '../files/assets.ts'
 import { readFromFolder } from '../files/folder-files.ts'
-import { type Arguments, outlineMethod } from './arguments.ts'
+import { type Arguments, checkedOut, outlineMethod } from './arguments.ts'
 import type { BatchSession, Outcome } from './session.ts'
 import { UsageError } from './usage.ts'
 
@@ -58,7 +58,7 @@ export async function vetCommand(args: Arguments, session: BatchSession): Promis
 /** `outline REPORTS`: patches. */
 export async function outlineCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
   args.allow(['brief', 'out', 'radius', 'join', 'min-reports', 'method'], 1)
-  const out = args.required('out')
+  const out = args.out()
   const base = await briefForStep(args.text('brief'), session.files)
   const minReports = args.number('min-reports', { atLeast: 1 })
   const brief = {
@@ -71,7 +71,7 @@ export async function outlineCommand(args: Arguments, session: BatchSession): Pr
       ...(minReports === undefined ? {} : { minReports, minReportsUnconfirmed: minReports }),
     },
   }
-  const { file, rejected, patches } = await outlineFile(
+  const { file, rejected, patches, singles, heldBack } = await outlineFile(
     args.word(0, 'a report file'),
     brief,
     session.files,
@@ -79,16 +79,30 @@ export async function outlineCommand(args: Arguments, session: BatchSession): Pr
   )
   await session.write(new Map([[out, file]]))
   return {
-    json: { out, patches: patches.length, rejected },
-    text: `${patches.length} patches written to ${out}.`,
+    json: { out, patches: patches.length, single_finds: singles.length, held_back: heldBack, rejected },
+    text: [
+      `${counted(patches.length, 'patch', 'patches')} written to ${out}.`,
+      ...(singles.length === 0 ? [] : [singlesLine(singles.length, brief.outline)]),
+      ...(heldBack === 0 ? [] : [`${counted(heldBack, 'report is', 'reports are')} held back; \`vet\` lists why.`]),
+    ].join('\n'),
     rejected,
   }
+}
+
+const counted = (count: number, one: string, many: string): string => `${count} ${count === 1 ? one : many}`
+
+function singlesLine(count: number, { minReports, minReportsUnconfirmed }: OutlineSettings): string {
+  const wanted =
+    minReports === minReportsUnconfirmed
+      ? `a patch wants ${minReports} reports`
+      : `a patch wants ${counted(minReports, 'confirmed report', 'reports with one confirmed')} or ${minReportsUnconfirmed} unconfirmed ones`
+  return `${counted(count, 'single find makes', 'single finds make')} no patch: ${wanted}; --min-reports 1 takes each.`
 }
 
 /** `advance PATCHES`: front measures. */
 export async function advanceCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
   args.allow(['reports', 'brief', 'out', 'origin', 'step'], 1)
-  const out = args.required('out')
+  const out = args.out()
   const base = await briefForStep(args.text('brief'), session.files)
   const origin = args.text('origin')
   const brief = {
@@ -134,19 +148,22 @@ const NETWORK_OPTIONS = [
 /** `network LINES`: noded, directed reaches. */
 export async function networkCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
   args.allow(NETWORK_OPTIONS, 1)
-  const out = args.required('out')
+  const out = args.out()
   const { file, network } = await writeNetwork(networkStep(args), session.files, session.task)
   await session.write(new Map([[out, file]]))
   const { reachCount, nodeCount, problems, repairs } = network
   const open = repairs.filter(({ decision }) => decision === 'open').length
   return {
-    json: { out, reaches: reachCount, nodes: nodeCount, problems, repairs: repairs.map(repairRow) },
+    json: { out, reaches: reachCount, nodes: nodeCount, problems: problems.map(idRow), repairs: repairs.map(idRow) },
     text: `${reachCount} reaches and ${nodeCount} nodes written to ${out}; ${problems.length} problems to look at, ${open} repairs proposed.`,
   }
 }
 
-/** Repairs as JSON lists them; reaches under their ids. */
-const repairRow = ({ reaches, ...repair }: NetworkRepair) => ({ ...repair, reach_ids: reaches.map(reach => reach + 1) })
+/** Problems and repairs as JSON lists them: reaches under the ids that the file gives them. */
+const idRow = <T extends { readonly reaches: readonly number[] }>({ reaches, ...rest }: T) => ({
+  ...rest,
+  reach_ids: reaches.map(reach => reach + 1),
+})
 
 /** `downstream LINES --sources PATCHES`: load and risk. */
 export async function downstreamCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
@@ -165,7 +182,7 @@ export async function downstreamCommand(args: Arguments, session: BatchSession):
     ],
     1,
   )
-  const out = args.required('out')
+  const out = args.out()
   const [barriers, protect, trace] = [args.text('barriers'), args.text('protect'), args.text('trace')]
   const given = {
     retentionOrdinary: args.number('retention', { above: 0 }),
@@ -212,7 +229,7 @@ function traceLines({ reach_id, line_id, ordinary, flood }: Trace): string[] {
 /** `convert IN OUT`: another format, another system, cut to an audience. */
 export async function convertCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
   args.allow(['audience', 'to-crs', 'brief', 'owner'], 2)
-  const [from, to] = [args.word(0, 'a file'), args.word(1, 'a name for the result')]
+  const [from, to] = [args.word(0, 'a file'), checkedOut(args.word(1, 'a name for the result'))]
   const audience = AUDIENCES.find(name => name === (args.text('audience') ?? 'crew'))
   if (audience === undefined) throw new UsageError(`--audience takes ${AUDIENCES.join(', ')}.`)
   const [toCrs, owner, brief] = [args.text('to-crs'), args.text('owner'), args.text('brief')]
