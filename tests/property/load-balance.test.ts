@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { expect, it } from 'vitest'
 import { routeDownstream } from '../../core/downstream/index.ts'
 import { createTask, type LoadOnReaches } from '../../core/model/index.ts'
+import { check } from '../reference/check.ts'
 import { anyCase, inputOf } from './load-inputs.ts'
 
 const largestReachError = ({ loadIn, loadOwn, loadOut, deposit, held, unrouted }: LoadOnReaches): number =>
@@ -47,5 +48,9 @@ it('balances to 1e-9 on 1,000 random networks, and the adjoint equals the forwar
   )
   // The cases must hold what the claim is about.
   expect(Math.min(seen.loops, seen.splits, seen.held, seen.unrouted, seen.stranded, seen.outlets)).toBeGreaterThan(50)
+  const source = 'conservation of mass, 1,000 random networks'
+  check({ what: 'mass balance, worst relative error', source, expected: 0, got: seen.worst, within: 1e-9 })
+  const without = 'the forward model without the patch'
+  check({ what: 'adjoint, worst relative error', source: without, expected: 0, got: seen.worstAdjoint, within: 1e-9 })
   if (process.env['SHOW_FIGURES']) process.stdout.write(`${JSON.stringify(seen)}\n`)
 })

@@ -4,6 +4,7 @@ import { fisherSpeed } from '../../core/advance/growth-check.ts'
 import { type AdvanceInput, advanceJson, describeAdvance, measureAdvance } from '../../core/advance/index.ts'
 import { createPolygonEngine, measureDistance, type PolygonEngine } from '../../core/geo/index.ts'
 import { createTask, formatPhrase, RATE_KINDS, type Rate, type RateKind } from '../../core/model/index.ts'
+import { checkAll } from '../reference/check.ts'
 import { box, disc, frame, historyOf, patchOf, profile, seasonOf, settings } from './advance-place.ts'
 import { findAt, visitOf } from './advance-trial.ts'
 
@@ -70,7 +71,9 @@ describe("Fisher's speed", () => {
     ['muskrat, low', 0.2, 51, 6.387487769],
     ['small cabbage white, high', 31.5, 129, 127.491176165],
   ])('of the %s is 2 sqrt(rD)', (_, growth, diffusion, speed) => {
-    expect(fisherSpeed(growth, diffusion) / speed).toBeCloseTo(1, 8)
+    const pairs = [[speed, fisherSpeed(growth, diffusion)] as const]
+    const source = 'Skellam (1951); r and D of Lubina and Levin, Andow'
+    checkAll({ what: 'front speed 2 sqrt(rD), km/year', source, share: 5e-9, pairs })
   })
 
   it('comes from the growth of area and the scatter of new places, by hand for a round front', async () => {

@@ -19,6 +19,7 @@ import {
 } from '../../core/geo/index.ts'
 import { createProjection } from '../../core/geo/projection.ts'
 import { createTransverseMercator } from '../../core/geo/transverse-mercator.ts'
+import { check, checkAll } from './check.ts'
 import values from './values/geodesy.json' with { type: 'json' }
 
 interface Check {
@@ -31,6 +32,7 @@ interface Check {
 const checks = values as unknown as Check[]
 const named = (prefix: string) =>
   checks.filter(check => check.id.startsWith(prefix)).map(check => [check.id, check.source, check] as const)
+const all = (prefix: string) => checks.filter(({ id }) => id.startsWith(prefix))
 const one = (id: string) => checks.find(check => check.id === id)!
 
 const hasCs2cs = spawnSync('cs2cs', [], { input: '' }).error === undefined
@@ -44,13 +46,51 @@ describe('UTM', () => {
     expect(frame.crs).toBe(`EPSG:${base + Number.parseInt(zone, 10)}`)
     const [x, y] = frame.toPlane(input.lon!, input.lat!)
     // The values are printed to a tenth of a millimetre, half of which is rounding.
-    expect(Math.abs(x - Number(expected.easting_m))).toBeLessThanOrEqual(Math.max(tolerance.m!, 1e-4))
-    expect(Math.abs(y - Number(expected.northing_m))).toBeLessThanOrEqual(Math.max(tolerance.m!, 1e-4))
+    const within = Math.max(tolerance.m!, 1e-4)
+    expect(Math.abs(x - Number(expected.easting_m))).toBeLessThanOrEqual(within)
+    expect(Math.abs(y - Number(expected.northing_m))).toBeLessThanOrEqual(within)
     if (expected.convergence_deg === null) return
     const convergence = gridConvergence(frame, input.lon!, input.lat!)
     expect(Math.abs(convergence - Number(expected.convergence_deg))).toBeLessThanOrEqual(tolerance.convergence_deg!)
     const scale = pointScale(frame, input.lon!, input.lat!)
     expect(Math.abs(scale - Number(expected.point_scale))).toBeLessThanOrEqual(tolerance.scale!)
+  })
+
+  it('has the coordinates, convergence and point scale of GeographicLib', () => {
+    const known = all('utm').filter(({ expected }) => expected.convergence_deg !== null)
+    const frames = known.map(({ input, expected }) => ({
+      place: [input.lon!, input.lat!] as const,
+      frame: utmFrame(input.lon!, input.lat!),
+      expected,
+    }))
+    const source = 'GeoConvert, GeographicLib 2.1.2'
+    for (const [what, within] of [
+      ['UTM coordinates, m', 1e-4],
+      ['UTM coordinates at the edges of zones, m', 1e-3],
+    ] as const) {
+      const pairs = all('utm')
+        .filter(({ tolerance }) => tolerance.m === within)
+        .flatMap(({ input, expected }) => {
+          const [x, y] = utmFrame(input.lon!, input.lat!).toPlane(input.lon!, input.lat!)
+          return [[Number(expected.easting_m), x] as const, [Number(expected.northing_m), y] as const]
+        })
+      checkAll({ what, source, within, pairs })
+    }
+    checkAll({
+      what: 'grid convergence, degrees',
+      source,
+      within: 1e-8,
+      pairs: frames.map(({ frame, place, expected }) => [
+        Number(expected.convergence_deg),
+        gridConvergence(frame, ...place),
+      ]),
+    })
+    checkAll({
+      what: 'point scale',
+      source,
+      within: 1e-10,
+      pairs: frames.map(({ frame, place, expected }) => [Number(expected.point_scale), pointScale(frame, ...place)]),
+    })
   })
 
   // NGA.SIG.0012_2.0.0_UTMUPS (2014): zone 32 widened at 56-64 N; 31, 33, 35, 37 alone at 72-84 N between 0 and 42 E.
@@ -79,11 +119,12 @@ describe('UTM', () => {
     expect(() => utmZone(0, Number.NaN)).toThrow(/80 S to 84 N/)
   })
 
-  it.each(named('planar-vs-geodesic-area'))('%s: %s', (_, __, check) => {
-    const { ring_latlon } = check.input as unknown as { ring_latlon: [number, number][] }
+  it.each(named('planar-vs-geodesic-area'))('%s: %s', (_, __, { input, expected }) => {
+    const { ring_latlon } = input as unknown as { ring_latlon: [number, number][] }
     const ring = Float64Array.from([...ring_latlon, ring_latlon[0]!].flatMap(([lat, lon]) => [lon, lat]))
     const area = planarArea(toPlanePolygons([[ring]], utmFrame(-75, 41)))
-    expect(Math.abs(area / Number(check.expected.utm18_planar_m2) - 1)).toBeLessThan(1e-8)
+    const value = Number(expected.utm18_planar_m2)
+    check({ what: 'area on the UTM plane, m2', source: 'pyproj 3.4.1', expected: value, got: area, share: 1e-8 })
   })
 })
 
@@ -99,8 +140,7 @@ describe('worked examples of IOGP Guidance Note 7-2', () => {
       ellipsoid: { a: 6377563.396, inverseFlattening: 299.3249646 },
     })
     const [x, y] = projection.forward(input.lon!, input.lat!)
-    expect(Math.abs(x - Number(expected.E))).toBeLessThanOrEqual(tolerance.m!)
-    expect(Math.abs(y - Number(expected.N))).toBeLessThanOrEqual(tolerance.m!)
+    checkGuidance('transverse Mercator', [Number(expected.E), x], [Number(expected.N), y], tolerance.m!)
     // The exact values by PROJ, to the digits printed.
     expect(Math.abs(x - 577274.9838)).toBeLessThanOrEqual(1e-4)
     expect(Math.abs(y - 69740.4923)).toBeLessThanOrEqual(1e-4)
@@ -111,8 +151,7 @@ describe('worked examples of IOGP Guidance Note 7-2', () => {
       '+proj=lcc +lat_1=18 +lat_0=18 +lon_0=-77 +k_0=1 +x_0=250000 +y_0=150000 +ellps=clrk66',
     )
     const [x, y] = projection.forward(-(76 + 56 / 60 + 37.26 / 3600), 17 + 55 / 60 + 55.8 / 3600)
-    expect(Math.abs(x - 255966.58)).toBeLessThanOrEqual(0.01)
-    expect(Math.abs(y - 142493.51)).toBeLessThanOrEqual(0.01)
+    checkGuidance('Lambert conic, one parallel', [255966.58, x], [142493.51, y], 0.01)
   })
 
   it(`Lambert conic conformal, two parallels, US survey feet: ${one('lcc2sp-epsg9802').source}`, () => {
@@ -123,19 +162,25 @@ describe('worked examples of IOGP Guidance Note 7-2', () => {
       `+proj=lcc ${parallels} +lon_0=-99 +x_0=${(2000000 * 1200) / 3937} +y_0=0 ${ellipsoid} +units=us-ft`,
     )
     const [x, y] = projection.forward(-96, 28.5)
-    expect(Math.abs(x - 2963503.91)).toBeLessThanOrEqual(0.01)
-    expect(Math.abs(y - 254759.8)).toBeLessThanOrEqual(0.01)
+    checkGuidance('Lambert conic, two parallels, US ft', [2963503.91, x], [254759.8, y], 0.01)
   })
 })
 
+type Pair = readonly [expected: number, got: number]
+function checkGuidance(what: string, east: Pair, north: Pair, within: number): void {
+  checkAll({ what, source: 'IOGP Guidance Note 7-2, worked example', within, pairs: [east, north] })
+}
+
 describe('systems of the table', () => {
-  it.each(named('epsg'))('%s: %s', (_, __, check) => {
-    const input = check.input as unknown as { to_crs: string; lon: number; lat: number }
-    const projection = projectionOf(findCrs(input.to_crs)!)
-    const [x, y] = projection.forward(input.lon, input.lat)
-    // 0.001 of the unit in the note of the value; here to the digits printed.
-    expect(Math.abs(x - Number(check.expected.x))).toBeLessThanOrEqual(2e-4)
-    expect(Math.abs(y - Number(check.expected.y))).toBeLessThanOrEqual(2e-4)
+  // 0.001 of the unit in the note of the values; here to the digits printed.
+  it.each(['EPSG:26918', 'EPSG:2271', 'EPSG:5070'])('%s as cs2cs has it', code => {
+    const projection = projectionOf(findCrs(code)!)
+    const pairs = all('epsg').flatMap(({ input, expected }) => {
+      const { to_crs, lon, lat } = input as unknown as { to_crs: string; lon: number; lat: number }
+      const [x, y] = projection.forward(lon, lat)
+      return to_crs === code ? [[Number(expected.x), x] as const, [Number(expected.y), y] as const] : []
+    })
+    checkAll({ what: `coordinates in ${code}, its unit`, source: 'cs2cs, PROJ 9.1.1', within: 2e-4, pairs })
   })
 
   it('names no datum shift and knows the unit and the area of every system', () => {
@@ -158,6 +203,7 @@ describe('systems of the table', () => {
     code => findCrs(code)!,
   )
   it.skipIf(!hasCs2cs)('agrees with cs2cs to 1 mm and comes back', () => {
+    const offs: [expected: number, got: number][] = []
     for (const crs of [...always, ...sample]) {
       const places = placesIn(crs)
       const projection = projectionOf(crs)
@@ -165,11 +211,15 @@ describe('systems of the table', () => {
         const [longitude, latitude] = places[i]!
         const [ownX, ownY] = projection.forward(longitude, latitude)
         expect(Math.hypot(ownX - x, ownY - y) * projection.metresPerUnit, crs.code).toBeLessThan(1e-3)
+        offs.push([x * projection.metresPerUnit, ownX * projection.metresPerUnit])
+        offs.push([y * projection.metresPerUnit, ownY * projection.metresPerUnit])
         const [backLongitude, backLatitude] = projection.inverse(ownX, ownY)
         expect(Math.abs(backLatitude - latitude), crs.code).toBeLessThan(1e-9)
         expect(Math.abs(Math.cos(((backLongitude - longitude) * Math.PI) / 180) - 1), crs.code).toBeLessThan(1e-15)
       }
     }
+    const what = `coordinates in ${always.length + sample.length} registered systems, m`
+    checkAll({ what, source: 'cs2cs (PROJ), run now', within: 1e-3, pairs: offs })
   })
 })
 

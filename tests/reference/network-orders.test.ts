@@ -1,6 +1,7 @@
 import { expect, it } from 'vitest'
 import { createTask } from '../../core/model/index.ts'
 import { buildNetwork } from '../../core/network/index.ts'
+import { check } from './check.ts'
 import { linesLayer, placeAt } from './network-lines.ts'
 import values from './values/network.json' with { type: 'json' }
 
@@ -54,6 +55,13 @@ it('gives the Strahler orders and Shreve magnitudes of the example', async () =>
   expect(network.reachCount).toBe(13)
   expect(strahler).toEqual(example.expected.strahler)
   expect(shreve).toEqual(example.expected.shreve)
+  const inOrder = (orders: Record<string, number>) => example.input.edges_id_from_to_len_m.map(([id]) => orders[id])
+  const both = [
+    ['Strahler orders of 13 reaches', 'Strahler (1957), definition by hand', example.expected.strahler, strahler],
+    ['Shreve magnitudes of 13 reaches', 'Shreve (1966), definition by hand', example.expected.shreve, shreve],
+  ] as const
+  for (const [what, source, expected, got] of both)
+    check({ what, source, expected: inOrder(expected).join(''), got: inOrder(got).join('') })
   expect(network.problems).toEqual([])
 })
 

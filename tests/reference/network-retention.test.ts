@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { type LoadSystem, planLoad, solveAdjoint, solveLoad } from '../../core/downstream/index.ts'
+import { check, checkAll } from './check.ts'
 import values from './values/network.json' with { type: 'json' }
 
 /** Source: values/network.json `retention-split`, closed form M exp(-k L) worked by hand; exact to 1e-12. */
@@ -63,8 +64,23 @@ describe('transport with retention and a split', () => {
       expected.deposited.right,
       expected.deposited.e,
     ]
-    got.forEach((value, i) => {
-      expect(Math.abs(value! / want[i]! - 1)).toBeLessThan(1e-12)
+    const formula = 'M exp(-k L), by hand'
+    const pairs = want.map((value, i) => [value, got[i]!] as const)
+    checkAll({ what: 'flows and deposits through a split', source: formula, share: 1e-12, pairs })
+    check({
+      what: 'load left at the exit of 1,000',
+      source: formula,
+      expected: expected.exit,
+      got: outflow[3],
+      share: 1e-12,
+    })
+    const kept = deposit.reduce((sum, value) => sum + value, outflow[3]!)
+    check({
+      what: 'mass balance: deposits and outflow of 1,000',
+      source: 'conservation of mass',
+      expected: 1000,
+      got: kept,
+      share: 1e-9,
     })
   })
 
@@ -72,7 +88,8 @@ describe('transport with retention and a split', () => {
     // By hand: 400 m above the barrier, 600 m below it, k = 0.35 a km, b = 0.25.
     const { outflow, held, deposit } = solveLoad(planLoad(system(shares, [[0, 400, 0.25]]), closedLoop), source)
     const arriving = 1000 * Math.exp(-0.35 * 0.4)
-    expect(held[0]).toBeCloseTo(0.75 * arriving, 9)
+    const what = 'held at a barrier that passes a quarter'
+    check({ what, source: '(1 - b) M exp(-k L), by hand', expected: 0.75 * arriving, got: held[0], within: 5e-10 })
     expect(outflow[0]).toBeCloseTo(0.25 * arriving * Math.exp(-0.35 * 0.6), 9)
     expect(outflow[0]! + held[0]! + deposit[0]!).toBeCloseTo(1000, 9)
   })
@@ -102,7 +119,8 @@ describe('transport with retention and a split', () => {
       outArcs: Uint32Array.of(0, 1, 2),
     }
     const { node } = solveLoad(planLoad(loop, closedLoop), { ...source, load: Float64Array.of(100) })
-    expect(node[1]).toBeCloseTo(50 / (1 - 0.125), 10)
+    const what = 'load that goes round a loop'
+    check({ what, source: 'geometric series, by hand', expected: 50 / (1 - 0.125), got: node[1], within: 5e-11 })
   })
 
   it('follows a loop too large to factor round until nothing moves', () => {

@@ -11,6 +11,7 @@ import {
 } from '../../core/geo/index.ts'
 import type { MultiPolygon } from '../../core/model/index.ts'
 import { createRandom } from '../../core/stats/index.ts'
+import { checkAll } from './check.ts'
 
 /** A trefoil about a place: turns in and out, so that edges run every way. */
 function trefoil(x: number, y: number, radius: number, corners: number): MultiPolygon {
@@ -42,16 +43,19 @@ describe('areas on the ellipsoid from the plane', () => {
   it.each(PLACES)('%s at %d, %d agree with GeographicLib to 1e-9', (crs, x, y) => {
     const frame = frameFromCrs(crs)
     const areaOf = createPlaneAreas(frame)
-    for (const [radius, corners] of [
+    const shapes = [
       [300, 200],
       [3000, 900],
       [3000, 7],
       [8000, 40],
       [40_000, 60],
-    ] as const) {
+    ] as const
+    const pairs = shapes.map(([radius, corners]) => {
       const shape = trefoil(x, y, radius, corners)
-      expect(Math.abs(areaOf(shape) / measureArea(toGlobePolygons(shape, frame)) - 1)).toBeLessThan(1e-9)
-    }
+      return [measureArea(toGlobePolygons(shape, frame)), areaOf(shape)] as const
+    })
+    const what = 'area on the ellipsoid from plane frames, m2'
+    checkAll({ what, source: 'geographiclib-geodesic PolygonArea', share: 1e-9, pairs })
   })
 
   // Below a hundred metres GeographicLib's sums lose digits (1e-6 at 5 m); there the scale of the place is the reference.
@@ -89,6 +93,8 @@ describe('discs that lie on each other', () => {
   // By the definition: what each disc adds to the union of those above it. The union's radii carry up to 1e-7 m of jitter.
   it('weighted ground and union agree with unions added up disc by disc', () => {
     const random = createRandom(41)
+    const unions: [expected: number, got: number][] = []
+    const weights: [expected: number, got: number][] = []
     for (let set = 0; set < 40; set++) {
       const n = 1 + random.integer(50)
       const column = (of: () => number) => Float64Array.from({ length: n }, of)
@@ -105,9 +111,12 @@ describe('discs that lie on each other', () => {
         before = area
       }
       const layers = measureLayers({ x, y, r }, weight)
-      expect(Math.abs(layers.union / before - 1)).toBeLessThan(1e-6)
-      expect(Math.abs(layers.weighted / weighted - 1)).toBeLessThan(1e-5)
+      unions.push([before, layers.union])
+      weights.push([weighted, layers.weighted])
     }
+    const source = 'unions added up disc by disc'
+    checkAll({ what: 'infested area: union of discs, m2', source, share: 1e-6, pairs: unions })
+    checkAll({ what: 'net canopy: weighted discs, m2', source, share: 1e-5, pairs: weights })
   })
 
   // A ring of upper discs round a middle they leave open: the lower disc shows through.

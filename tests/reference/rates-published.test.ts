@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { rateFromCumulated, rateFromSlope, rateFromSteps } from '../../core/advance/index.ts'
 import { azimuthBetween, measureDistance } from '../../core/geo/index.ts'
 import { linearFit, quantileRegression } from '../../core/stats/index.ts'
+import { check, checkAll } from './check.ts'
 import spread from './values/spread.json' with { type: 'json' }
 
 const { checks } = spread
@@ -27,20 +28,25 @@ describe('sea otter range (Lubina and Levin 1988, Am. Nat. 131:526-543)', () => 
   it.each([
     ['north', northward_increment_km, checks['sea-otter-1938-72-north'].expected],
     ['south', southward_increment_km, checks['sea-otter-1938-72-south'].expected],
-  ] as const)('spread %s 1938-72 as R lm has it', (_, increments, expected) => {
+  ] as const)('spread %s 1938-72 as R lm has it', (way, increments, expected) => {
     const found = rate(between(1938, 1972, cumulate(increments)))
-    expect(relative(found.value!, expected.slope_km_per_yr)).toBeLessThan(1e-9)
+    const slope = expected.slope_km_per_yr
+    const what = `sea otter, ${way} 1938-72, km/year`
+    check({ what, source: 'Lubina and Levin (1988), R lm', expected: slope, got: found.value, share: 1e-9 })
     expect(relative(found.r2!, expected.r2)).toBeLessThan(1e-9)
     expect(found.isHeadline).toBe(true)
   })
 
   it('spread in all 1938-72, and faster both ways 1973-79', () => {
     const all = linearFit(...pair(between(1938, 1972, total_range_km)))
-    expect(relative(all.slope, checks['sea-otter-total-1938-72'].expected.slope)).toBeLessThan(1e-9)
+    const slope = checks['sea-otter-total-1938-72'].expected.slope
+    const source = 'Lubina and Levin (1988), R lm'
+    check({ what: 'sea otter, range 1938-72, km/year', source, expected: slope, got: all.slope, share: 1e-9 })
     expect(relative(all.intercept, checks['sea-otter-total-1938-72'].expected.intercept)).toBeLessThan(1e-9)
     const { north, south } = checks['sea-otter-1973-79'].expected
-    expect(relative(rate(between(1973, 1979, cumulate(northward_increment_km))).value!, north)).toBeLessThan(1e-9)
-    expect(relative(rate(between(1973, 1979, cumulate(southward_increment_km))).value!, south)).toBeLessThan(1e-9)
+    const later = (increments: readonly number[]) => rate(between(1973, 1979, cumulate(increments))).value!
+    const pairs = [[north, later(northward_increment_km)] as const, [south, later(southward_increment_km)] as const]
+    checkAll({ what: 'sea otter, both ways 1973-79, km/year', source, share: 1e-9, pairs })
   })
 })
 
@@ -61,7 +67,9 @@ describe('cells of 10 km with an established population (De Bona et al. 2023, Ne
     const radius = input.area_km2.map(area => Math.sqrt(area / Math.PI))
     const rate = rateFromSlope({ years: input.years, values: radius }, '', '')
     const fit = linearFit(input.years, radius)
-    expect(relative(rate.value!, expected.slope_sqrtA_over_pi_km_per_yr)).toBeLessThan(1e-9)
+    const what = `planthopper, sqrt(area/pi) to ${input.years.at(-1)}, km/year`
+    const slope = expected.slope_sqrtA_over_pi_km_per_yr
+    check({ what, source: 'De Bona et al. (2023), numpy', expected: slope, got: rate.value, share: 1e-9 })
     expect(relative(rate.r2!, expected.r2)).toBeLessThan(1e-9)
     expect(relative(fit.standardError!, expected.se)).toBeLessThan(1e-9)
   })
@@ -71,16 +79,20 @@ describe('cells of 10 km with an established population (De Bona et al. 2023, Ne
     const { expected } = checks['distance-regression-2020']
     const fit = linearFit(year, km)
     expect(fit.n).toBe(expected.n)
-    expect(relative(fit.slope, expected.slope)).toBeLessThan(1e-6)
+    const data = 'De Bona et al. (2023)'
+    const mean = { what: 'planthopper, distance on year to 2020, km/year', source: `${data}, numpy` }
+    check({ ...mean, expected: expected.slope, got: fit.slope, share: 1e-6 })
+    const error = { what: 'its standard error, km/year', source: `${data}, numpy` }
+    check({ ...error, expected: expected.se, got: fit.standardError, share: 1e-6 })
     expect(relative(fit.intercept, expected.intercept)).toBeLessThan(1e-6)
-    expect(relative(fit.standardError!, expected.se)).toBeLessThan(1e-6)
     expect(relative(fit.r2!, expected.r2)).toBeLessThan(1e-6)
     for (const [tau, line] of [
       [0.5, expected.quantile_0_5],
       [0.9, expected.quantile_0_9],
     ] as const) {
       const found = quantileRegression(year, km, tau)
-      expect(relative(found.slope, line.slope)).toBeLessThan(1e-6)
+      const claim = { what: `quantile ${tau} of distance on year, km/year`, source: `${data}, R quantreg` }
+      check({ ...claim, expected: line.slope, got: found.slope, share: 1e-6 })
       expect(relative(found.intercept, line.intercept)).toBeLessThan(1e-6)
     }
   })
@@ -89,9 +101,13 @@ describe('cells of 10 km with an established population (De Bona et al. 2023, Ne
     const { year, km } = until(2023)
     const { expected } = checks['distance-regression-2023']
     expect(year.length).toBe(expected.n)
-    expect(relative(linearFit(year, km).slope, expected.slope)).toBeLessThan(1e-6)
-    expect(relative(quantileRegression(year, km, 0.5).slope, expected.quantile_0_5_slope)).toBeLessThan(1e-6)
-    expect(relative(quantileRegression(year, km, 0.9).slope, expected.quantile_0_9_slope)).toBeLessThan(1e-6)
+    const pairs = [
+      [expected.slope, linearFit(year, km).slope],
+      [expected.quantile_0_5_slope, quantileRegression(year, km, 0.5).slope],
+      [expected.quantile_0_9_slope, quantileRegression(year, km, 0.9).slope],
+    ] as const
+    const what = 'the same to 2023: mean and two quantiles'
+    checkAll({ what, source: 'De Bona et al. (2023), numpy, R quantreg', share: 1e-6, pairs })
   })
 
   it('differs threefold when year is made the dependent side, which is why it never is', () => {
@@ -104,9 +120,8 @@ describe('cells of 10 km with an established population (De Bona et al. 2023, Ne
     const { input, expected } = checks['max-distance-by-year']
     const { year, km } = until(2020)
     const farthest = input.years.map(last => Math.max(...km.filter((_, i) => year[i]! <= last)))
-    farthest.forEach((distance, i) => {
-      expect(Math.abs(distance - expected.max_km[i]!)).toBeLessThan(0.001)
-    })
+    const pairs = farthest.map((distance, i) => [expected.max_km[i]!, distance] as const)
+    checkAll({ what: 'farthest cell by year, km', source: 'De Bona et al. (2023), pyproj', within: 0.001, pairs })
     const rate = rateFromSlope({ years: input.years, values: farthest }, '', '')
     expect(relative(rate.value!, checks['distance-regression-2020'].expected.max_distance_slope)).toBeLessThan(1e-6)
   })
@@ -128,7 +143,9 @@ describe('cells of 10 km with an established population (De Bona et al. 2023, Ne
     steps.forEach((step, i) => {
       expect(Math.abs(step.move - expected.by_year[i]!)).toBeLessThan(0.001)
     })
-    expect(Math.abs(rateFromSteps(steps, '', '').value! - expected.mean_km_per_yr)).toBeLessThan(0.001)
+    const claim = { what: 'boundary displacement, 8 sectors, km/year', source: 'De Bona et al. (2023), pyproj' }
+    const got = rateFromSteps(steps, '', '').value
+    check({ ...claim, expected: expected.mean_km_per_yr, got, within: 0.001 })
   })
 
   function sectorFronts(cells: typeof rows, longitude: number, latitude: number): number[] {
@@ -163,7 +180,8 @@ describe('what a rate needs', () => {
 
   it('gives 3 for a perfectly round front by both methods', () => {
     const { input, expected } = checks['sqrt-area-exact']
-    expect(rateFromSlope({ years: input.years, values: input.radius_km }, '', '').value).toBeCloseTo(expected.rate, 12)
+    const got = rateFromSlope({ years: input.years, values: input.radius_km }, '', '').value
+    check({ what: 'a round front of 3 a year', source: 'constructed', expected: expected.rate, got, within: 5e-13 })
     const steps = input.radius_km.slice(1).map((radius, i) => ({ years: 1, move: radius - input.radius_km[i]! }))
     expect(rateFromSteps(steps, '', '')).toMatchObject({ value: 3, low: 3, high: 3, n: 4 })
   })

@@ -20,6 +20,7 @@ import {
   writePdf,
 } from '../../core/sheets/index.ts'
 import { frame, inventedReview, loadFonts, requestFor } from '../sheets/invented-review.ts'
+import { check, checkAll } from './check.ts'
 
 const POINTS_PER_MM = 72 / 25.4
 
@@ -50,7 +51,9 @@ describe('scale of a map', () => {
   ])('at 1:%i draws %f m as %f mm', (scale, ground, paper) => {
     const transform = transformAt(scale)
     const [x, y] = transform.toPlane(100, 100)
-    expect((transform.toPage(x + ground, y)[0] - 100) / POINTS_PER_MM).toBeCloseTo(paper, 6)
+    const got = (transform.toPage(x + ground, y)[0] - 100) / POINTS_PER_MM
+    const what = 'ground distance on paper, mm'
+    check({ what, source: 'definition of scale; NIST SP 811', expected: paper, got, within: 5e-7 })
     expect((100 - transform.toPage(x, y + ground)[1]) / POINTS_PER_MM).toBeCloseTo(paper, 6)
   })
 
@@ -80,7 +83,14 @@ describe('scale of a map', () => {
 describe('scale bars', () => {
   it.each([1000, 5000, 12_000, 24_000, 40_000, 100_000, 500_000])('are round and true at 1:%i', scale => {
     const transform = transformAt(scale)
-    for (const bar of scaleBarsFor(transform, 210)) {
+    const bars = scaleBarsFor(transform, 210)
+    const pairs = bars.map(({ points, division, unit }) => {
+      const metres = { m: 1, km: 1000, ft: 0.3048, mi: 1609.344 }[unit]
+      return [(division * metres * 1000) / scale, points / POINTS_PER_MM] as const
+    })
+    const what = 'division of scale bars, mm'
+    checkAll({ what, source: 'definition of scale; NIST SP 811', within: 5e-7, pairs })
+    for (const bar of bars) {
       const unit = { m: 1, km: 1000, ft: 0.3048, mi: 1609.344 }[bar.unit]
       expect(bar.points * bar.divisions).toBeLessThanOrEqual(210 + 1e-9)
       expect(bar.points * bar.divisions).toBeGreaterThan(60)
@@ -95,7 +105,14 @@ describe('scale bars', () => {
 describe('north', () => {
   // Grid convergence 0.67189766 degrees at 40.767 N 73.9711 W in UTM zone 18 (PROJ 9.1.1, `proj -S`).
   it('turns by the convergence of the frame', () => {
-    expect(convergenceOf(transformAt(10_000, -73.9711, 40.767))).toBeCloseTo(0.67189766, 5)
+    const got = convergenceOf(transformAt(10_000, -73.9711, 40.767))
+    check({
+      what: 'turn of grid north, degrees',
+      source: 'proj -S, PROJ 9.1.1',
+      expected: 0.67189766,
+      got,
+      within: 5e-6,
+    })
   })
 
   it('has grid north west of true north west of the central meridian', () => {
@@ -141,8 +158,8 @@ describe('contrast', () => {
   const onWhite = (colour: string) => 1.05 / (luminance(colour) + 0.05)
 
   it('is computed as printed', () => {
-    expect(onWhite('#767676')).toBeCloseTo(4.542225, 5)
-    expect(onWhite('#777777')).toBeCloseTo(4.478089, 5)
+    const pairs = [[4.542225, onWhite('#767676')] as const, [4.478089, onWhite('#777777')] as const]
+    checkAll({ what: 'contrast of greys on white', source: 'WCAG 2.2, relative luminance', within: 5e-6, pairs })
   })
 
   it('of every text on the sheet is at least 4.5 on paper, of lines that carry meaning at least 3', () => {
@@ -226,12 +243,15 @@ describe.skipIf(!has('gdalinfo') || !has('gdaltransform'))('georeference, as gda
       const perPoint = [info.size[0] / list.pages[0]!.width, info.size[1] / list.pages[0]!.height] as const
       const marks = diamondsOf(list)
       expect(marks).toHaveLength(PLACES.length)
+      const offs: [expected: number, got: number][] = []
       for (const [i, [px, py]] of marks.entries()) {
         const [east, north] = truths[i]!
         const [column, row] = [px * perPoint[0], py * perPoint[1]]
         const off = Math.hypot(x0 + column * dx + row * rx - east, y0 + column * ry + row * dy - north)
-        expect(off).toBeLessThan(0.5)
+        offs.push([0, off])
       }
+      const what = 'marks off their ground, every page, m'
+      checkAll({ what, source: 'gdalinfo, gdaltransform, run now', within: 0.5, pairs: offs })
     },
     60_000,
   )

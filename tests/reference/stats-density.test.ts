@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { massLevel } from '../../core/outline/density.ts'
 import { createRandom, estimateDensity, normalBandwidths, plugInBandwidths } from '../../core/stats/index.ts'
+import { check, checkAll } from './check.ts'
 
 /** The 75 points of Ruspini (1970), Information Sciences 2:319-350, as R's package cluster 2.1.4 gives them. */
 const rows = readFileSync(new URL('./values/ruspini.csv', import.meta.url), 'utf8')
@@ -15,8 +16,8 @@ describe('bandwidths', () => {
   // Scott's rule on the Ruspini points, computed with scipy 1.10 (factor times standard deviations).
   it('rules of thumb', () => {
     const [hx, hy] = normalBandwidths(ruspini)!
-    expect(hx).toBeCloseTo(14.853392, 6)
-    expect(hy).toBeCloseTo(23.716037, 6)
+    const pairs = [[14.853392, hx] as const, [23.716037, hy] as const]
+    checkAll({ what: "bandwidths by Scott's rule", source: 'scipy 1.10, Ruspini (1970)', within: 5e-7, pairs })
   })
 
   // For normal data the best bandwidths are the rule of thumb's: Wand and Jones (1995), section 4.3.
@@ -27,12 +28,14 @@ describe('bandwidths', () => {
       y: Float64Array.from({ length: 1200 }, () => 10 * random.normal()),
     }
     const [[px, py], [nx, ny]] = [plugInBandwidths(cloud)!, normalBandwidths(cloud)!]
-    expect(Math.abs(px / nx - 1)).toBeLessThan(0.12)
-    expect(Math.abs(py / ny - 1)).toBeLessThan(0.12)
+    const normal = [[nx, px] as const, [ny, py] as const]
+    const source = 'Wand and Jones (1995), 4.3'
+    checkAll({ what: 'plug-in bandwidths of a normal cloud', source, share: 0.12, pairs: normal })
     // Hpi.diag of R's ks 1.14 gives 10.00 and 13.63 with pilots of its own; the rule of thumb 14.85 and 23.72.
     const [rx, ry] = plugInBandwidths(ruspini)!
-    expect(Math.abs(rx / 10.0 - 1)).toBeLessThan(0.2)
-    expect(Math.abs(ry / 13.63 - 1)).toBeLessThan(0.2)
+    const clusters = [[10.0, rx] as const, [13.63, ry] as const]
+    const other = 'R ks 1.14 Hpi.diag, own pilots'
+    checkAll({ what: 'plug-in bandwidths of clusters', source: other, share: 0.2, pairs: clusters })
   })
 
   it('none without spread', () => {
@@ -58,7 +61,7 @@ describe('density of the Ruspini points, bandwidth 10', () => {
     [0.4, 1e-3],
   ] as const) {
     it(`five places on cells of ${cell} m, within ${tolerance} of the peak`, () => {
-      for (const [x, y, expected] of known) {
+      const pairs = known.map(([x, y, expected]) => {
         const values = estimateDensity(ruspini, [10, 10], {
           west: x - 30 * cell,
           south: y - 20 * cell,
@@ -66,8 +69,10 @@ describe('density of the Ruspini points, bandwidth 10', () => {
           columns: 60,
           rows: 40,
         })
-        expect(Math.abs(values[20 * 60 + 30]! - expected)).toBeLessThan(tolerance * known[1][2])
-      }
+        return [expected, values[20 * 60 + 30]!] as const
+      })
+      const source = 'R ks 1.14, MASS kde2d'
+      checkAll({ what: 'density at five places', source, within: tolerance * known[1][2], pairs })
     })
   }
 
@@ -80,7 +85,9 @@ describe('density of the Ruspini points, bandwidth 10', () => {
     ] as const) {
       const found = massLevel(values, mass)
       expect(Math.abs(found / level - 1)).toBeLessThan(0.01)
-      expect(Math.abs(values.filter(value => value >= found).length / area - 1)).toBeLessThan(0.005)
+      const got = values.filter(value => value >= found).length
+      const what = `area of the ${mass * 100} % contour`
+      check({ what, source: 'cells of R ks 1.14 summed', expected: area, got, share: 0.005 })
     }
   })
 })

@@ -16,26 +16,24 @@ import {
   weightedQuantile,
   wilson,
 } from '../../core/stats/index.ts'
+import { check, checkAll } from './check.ts'
 import statistics from './values/statistics.json' with { type: 'json' }
-
-const relative = (actual: number, expected: number) =>
-  Math.abs(actual - expected) / Math.max(1e-300, Math.abs(expected))
 
 describe('distributions', () => {
   // R 4.2.2: qt, pbeta, pgamma, qnorm, lgamma printed to 12 digits.
   it.each([
-    [studentTQuantile(0.95, 1), 6.31375151468],
-    [studentTQuantile(0.95, 2), 2.91998558035],
-    [studentTQuantile(0.95, 3), 2.3533634348],
-    [studentTQuantile(0.975, 10), 2.22813885199],
-    [incompleteBeta(0.3, 2.5, 7), 0.641222462972],
-    [incompleteGamma(1.7, 3.2), 0.878133039757],
-    [incompleteGamma(30, 20), 0.0218182175256],
-    [normalQuantile(0.95), 1.64485362695],
-    [logGamma(0.3), 1.09579799482],
-    [logGamma(57.5), 174.372129819],
-  ])('%d agrees with R', (actual, expected) => {
-    expect(relative(actual, expected)).toBeLessThan(5e-12)
+    ['Student t quantile', studentTQuantile(0.95, 1), 6.31375151468],
+    ['Student t quantile', studentTQuantile(0.95, 2), 2.91998558035],
+    ['Student t quantile', studentTQuantile(0.95, 3), 2.3533634348],
+    ['Student t quantile', studentTQuantile(0.975, 10), 2.22813885199],
+    ['incomplete beta function', incompleteBeta(0.3, 2.5, 7), 0.641222462972],
+    ['incomplete gamma function', incompleteGamma(1.7, 3.2), 0.878133039757],
+    ['incomplete gamma function', incompleteGamma(30, 20), 0.0218182175256],
+    ['normal quantile', normalQuantile(0.95), 1.64485362695],
+    ['log gamma function', logGamma(0.3), 1.09579799482],
+    ['log gamma function', logGamma(57.5), 174.372129819],
+  ])('%s agrees with R', (what, got, expected) => {
+    check({ what, source: 'R 4.2.2', expected, got, share: 5e-12 })
   })
 
   it('gives the t table of Student (1908) as every handbook prints it', () => {
@@ -47,7 +45,8 @@ describe('distributions', () => {
       [10, 1.812],
       [30, 1.697],
     ]
-    for (const [freedom, value] of table) expect(studentTQuantile(0.95, freedom)).toBeCloseTo(value, 3)
+    const pairs = table.map(([freedom, value]) => [value, studentTQuantile(0.95, freedom)] as const)
+    checkAll({ what: 'Student t table, 0.95', source: 'NIST e-Handbook 1.3.6.7.2', within: 5e-4, pairs })
     expect(studentTProbability(studentTQuantile(0.2, 7), 7)).toBeCloseTo(0.2, 12)
   })
 })
@@ -60,22 +59,24 @@ describe('shares', () => {
       expected: { lower: number; upper: number }
     }
     const { low, high } = clopperPearson(input.x, input.n, input.conf)
-    expect(Math.abs(low - expected.lower)).toBeLessThan(1e-9)
-    expect(Math.abs(high - expected.upper)).toBeLessThan(1e-9)
+    const pairs = [[expected.lower, low] as const, [expected.upper, high] as const]
+    const what = 'interval of a share of records'
+    checkAll({ what, source: 'Clopper and Pearson (1934), scipy', within: 1e-9, pairs })
   })
 
   it('gives the score interval of 81 of 263', () => {
     // Newcombe (1998) Statistics in Medicine 17:857-872, Table I, method 3 (Wilson): 0.2553 to 0.3662 (from memory).
     const { low, high } = wilson(81, 263, 0.95)
-    expect(low).toBeCloseTo(0.2553, 4)
-    expect(high).toBeCloseTo(0.3662, 4)
+    const pairs = [[0.2553, low] as const, [0.3662, high] as const]
+    checkAll({ what: 'score interval of 81 of 263', source: 'Newcombe (1998), Table I', within: 5e-5, pairs })
   })
 })
 
 describe('quantiles', () => {
   it('interpolates as type 7', () => {
     // Hyndman and Fan (1996), definition 7, by hand: h = 0.25 x 3 of 1, 2, 4, 8.
-    expect(quantile([8, 1, 4, 2], 0.25)).toBe(1.75)
+    const source = 'Hyndman and Fan (1996), definition 7'
+    check({ what: 'quantile 0.25 of 1, 2, 4, 8', source, expected: 1.75, got: quantile([8, 1, 4, 2], 0.25) })
     expect(quantile([8, 1, 4, 2], 0.5)).toBe(3)
     expect(quantile([], 0.5)).toBeNaN()
   })
@@ -108,6 +109,7 @@ describe('quantile regression', () => {
 
   it('is never beaten by a line through any two points (Koenker and Bassett 1978)', () => {
     const random = createRandom(11)
+    const losses: [expected: number, got: number][] = []
     for (let trial = 0; trial < 40; trial++) {
       const n = 5 + random.integer(20)
       const isTied = trial % 2 === 0
@@ -124,14 +126,17 @@ describe('quantile regression', () => {
           best = Math.min(best, loss(x, y, tau, slope, y[i]! - slope * x[i]!))
         }
       expect(loss(x, y, tau, line.slope, line.intercept)).toBeLessThanOrEqual(best + 1e-9)
+      losses.push([best, loss(x, y, tau, line.slope, line.intercept)])
     }
+    const what = 'loss of quantile lines, 40 sets'
+    checkAll({ what, source: 'every line through two points', within: 1e-9, pairs: losses })
   })
 })
 
 describe('ranking', () => {
   it('gives the area and error of Hanley and McNeil (1982) Table I', () => {
-    const check = statistics.checks['hanley-mcneil']
-    const { normal, abnormal } = check.input
+    const { input, expected } = statistics.checks['hanley-mcneil']
+    const { normal, abnormal } = input
     const score: number[] = []
     const sick: boolean[] = []
     normal.forEach((count, rating) => {
@@ -141,15 +146,21 @@ describe('ranking', () => {
       for (let i = 0; i < count; i++) [score.push(rating), sick.push(true)]
     })
     const result = rankAuc(score, sick)!
-    expect(result.auc).toBeCloseTo(check.expected.auc, 9)
-    expect(result.standardError).toBeCloseTo(check.expected.se_exponential, 9)
-    expect(Math.abs(result.auc - check.expected.published_auc)).toBeLessThan(0.0005)
+    const source = 'Hanley and McNeil (1982), Table I'
+    expect(result.auc).toBeCloseTo(expected.auc, 9)
+    expect(result.standardError).toBeCloseTo(expected.se_exponential, 9)
+    check({ what: 'area under the curve', source, expected: expected.published_auc, got: result.auc, within: 0.0005 })
+    const error = { what: 'its standard error, recomputed', source }
+    check({ ...error, expected: expected.se_exponential, got: result.standardError, within: 5e-10 })
     expect(rankAuc([1, 2], [true, true])).toBeNull()
   })
 
   it('gives the area of ten forecasts', () => {
     const { input, expected, source } = statistics.checks['brier-10']
-    expect(rankAuc(input.forecast, input.outcome)!.auc, source).toBeCloseTo(expected.auc, 12)
+    expect(source).toContain('scikit-learn')
+    const { auc } = rankAuc(input.forecast, input.outcome)!
+    const what = 'area under the curve, ten forecasts'
+    check({ what, source: 'scikit-learn 1.2.1', expected: expected.auc, got: auc, within: 5e-13 })
   })
 })
 
@@ -171,8 +182,7 @@ describe('live cross-check', () => {
     const theirs = execFileSync('Rscript', ['-e', script], { encoding: 'utf8' }).trim().split('\n').map(Number)
     const fit = linearFit(x, y)
     const ours = [fit.slope, fit.r2!, fit.low!, fit.high!, quantile(y, 0.37)]
-    ours.forEach((value, i) => {
-      expect(relative(value, theirs[i]!)).toBeLessThan(1e-9)
-    })
+    const pairs = ours.map((value, i) => [theirs[i]!, value] as const)
+    checkAll({ what: 'slope, R2, interval and quantile', source: 'R, run now', share: 1e-9, pairs })
   })
 })
