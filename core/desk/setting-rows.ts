@@ -82,7 +82,7 @@ const SPECS: readonly SettingSpec[] = [
     question: 'outline',
     path: 'outline.minimum_area_m2',
     label: 'Smallest patch',
-    unit: 'm2',
+    unit: 'm²',
     source: () => COMMON,
     effect: 'Patches with less gross area are left out, listed and warned of; 0 keeps all.',
     min: 0,

@@ -64,7 +64,8 @@ export class ArcLoops {
   /** Green's theorem on each arc about its own centre, the centres by the shoelace formula from the first one. */
   #areaOf(loop: number): number {
     const first = this.offsets[loop]!
-    const [ox, oy] = [this.x[first]!, this.y[first]!]
+    const ox = this.x[first]!
+    const oy = this.y[first]!
     let twice = 0
     for (let k = first; k < this.offsets[loop + 1]!; k++) {
       const r = this.r[k]!
@@ -107,14 +108,17 @@ export class ArcLoops {
 
   /** Writes the arc's vertices without its last one, which the next arc begins with; returns the new length. */
   #drawArc(k: number, isWhole: boolean, before: number): number {
-    const [x, y, r] = [this.x[k]!, this.y[k]!, this.r[k]!]
+    const x = this.x[k]!
+    const y = this.y[k]!
+    const r = this.r[k]!
     const sweep = Math.abs(this.sweep[k]!)
     const steps = arcSteps(r, sweep)
     const angle = sweep / steps
     const outer = r * (isWhole ? Math.sqrt(angle / Math.sin(angle)) : outwardFactor(steps, angle))
     if (before + 2 * steps > this.#points.length) this.#points = withRoom(this.#points, before + 2 * steps)
     // Turned step by step: over the few hundred steps of an arc the rounding stays below 1e-12 of the radius.
-    const [turnX, turnY] = [Math.cos(this.sweep[k]! / steps), Math.sin(this.sweep[k]! / steps)]
+    const turnX = Math.cos(this.sweep[k]! / steps)
+    const turnY = Math.sin(this.sweep[k]! / steps)
     let [c, s] = [this.ax[k]!, this.ay[k]!]
     let radius = isWhole ? outer : r
     let at = before

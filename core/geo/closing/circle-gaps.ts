@@ -123,7 +123,8 @@ export class CircleGaps {
 
   /** Where the cover starts and ends: the direction of the neighbour turned by the half-width either way. */
   #findCover(dx: number, dy: number, distance: number, t: number): void {
-    const [x, y] = [dx / distance, dy / distance]
+    const x = dx / distance
+    const y = dy / distance
     const c = t / distance
     const s = Math.sqrt(((distance - t) / distance) * ((distance + t) / distance))
     this.#startX = x * c + y * s
@@ -134,7 +135,10 @@ export class CircleGaps {
 
   /** Whether a direction lies in a gap. */
   #isInGap(g: number, x: number, y: number): boolean {
-    const [ax, ay, bx, by] = [this.ax[g]!, this.ay[g]!, this.bx[g]!, this.by[g]!]
+    const ax = this.ax[g]!
+    const ay = this.ay[g]!
+    const bx = this.bx[g]!
+    const by = this.by[g]!
     const afterStart = ax * y - ay * x
     const beforeEnd = x * by - y * bx
     const isNarrow = ax * by - ay * bx >= 0

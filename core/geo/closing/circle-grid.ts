@@ -65,12 +65,16 @@ export class CircleGrid {
   /** How many circles j != i have distance <= r_i + r_j; their numbers stand in `found`. */
   collect(circle: number): number {
     const { x, y, r } = this.#circles
-    const [cx, cy, reach] = [x[circle]!, y[circle]!, r[circle]!]
+    const cx = x[circle]!
+    const cy = y[circle]!
+    const reach = r[circle]!
     const total = this.collectAround(circle, cx - reach, cy - reach, cx + reach, cy + reach)
     let kept = 0
     for (let k = 0; k < total; k++) {
       const j = this.found[k]!
-      const [dx, dy, sum] = [x[j]! - cx, y[j]! - cy, r[j]! + reach]
+      const dx = x[j]! - cx
+      const dy = y[j]! - cy
+      const sum = r[j]! + reach
       if (dx * dx + dy * dy <= sum * sum) this.found[kept++] = j
     }
     return kept
@@ -83,7 +87,8 @@ export class CircleGrid {
     let count = 0
     for (const { cell, mask, first } of this.#classes) {
       const bucket = first + bucketOf(Math.floor(x[circle]! / cell), Math.floor(y[circle]! / cell), mask)
-      const [start, end] = [this.#starts[bucket]!, this.#starts[bucket + 1]!]
+      const start = this.#starts[bucket]!
+      const end = this.#starts[bucket + 1]!
       const step = Math.max(1, (end - start) / SAMPLE)
       if (count + SAMPLE > this.found.length) this.found = withRoom(this.found, count + SAMPLE)
       for (let at = start; at < end; at += step) {
@@ -100,8 +105,10 @@ export class CircleGrid {
     let count = 0
     for (const group of this.#classes) {
       const { cell, largest } = group
-      const [first, last] = [Math.floor((west - largest) / cell), Math.floor((east + largest) / cell)]
-      const [low, high] = [Math.floor((south - largest) / cell), Math.floor((north + largest) / cell)]
+      const first = Math.floor((west - largest) / cell)
+      const last = Math.floor((east + largest) / cell)
+      const low = Math.floor((south - largest) / cell)
+      const high = Math.floor((north + largest) / cell)
       for (let column = first; column <= last; column++) {
         for (let row = low; row <= high; row++) {
           count = this.#collectCell(group, column, row, west, south, east, north, circle, count)
@@ -115,7 +122,9 @@ export class CircleGrid {
     const { x, y, r } = this.#circles
     let count = 0
     for (let other = 0; other < this.#count; other++) {
-      const [px, py, pr] = [x[other]!, y[other]!, r[other]!]
+      const px = x[other]!
+      const py = y[other]!
+      const pr = r[other]!
       const dx = px < west ? west - px : px > east ? px - east : 0
       const dy = py < south ? south - py : py > north ? py - north : 0
       if (dx * dx + dy * dy <= pr * pr * TOUCH && other !== circle) this.found[count++] = other
@@ -175,7 +184,9 @@ export class CircleGrid {
     const place = this.#place
     let count = before
     for (let at = start; at < end; at++) {
-      const [px, py, pr] = [place[3 * at]!, place[3 * at + 1]!, place[3 * at + 2]!]
+      const px = place[3 * at]!
+      const py = place[3 * at + 1]!
+      const pr = place[3 * at + 2]!
       const dx = px < west ? west - px : px > east ? px - east : 0
       const dy = py < south ? south - py : py > north ? py - north : 0
       if (dx * dx + dy * dy > pr * pr * TOUCH) continue

@@ -44,7 +44,10 @@ export class ConcaveArcs {
   /** Adds the vertex at the end of arc k at (x, y). False where rounding has turned it inside out. */
   addVertex(arcs: ExposedArcs, k: number, x: number, y: number): boolean {
     const follower = arcs.next[k]!
-    const [sx, sy, ex, ey] = [-arcs.bx[k]!, -arcs.by[k]!, -arcs.ax[follower]!, -arcs.ay[follower]!]
+    const sx = -arcs.bx[k]!
+    const sy = -arcs.by[k]!
+    const ex = -arcs.ax[follower]!
+    const ey = -arcs.ay[follower]!
     // Both centres are seen from the vertex within half a turn, the second clockwise of the first.
     const cross = ex * sy - ey * sx
     if (cross < 0 && (cross < -TURN_SLACK || ex * sx + ey * sy > 0)) return false
@@ -96,7 +99,8 @@ export class ConcaveArcs {
 
   #narrow(v: number, half: number): boolean {
     const gaps = this.#gaps
-    const [x, y] = [this.x[v]!, this.y[v]!]
+    const x = this.x[v]!
+    const y = this.y[v]!
     gaps.beginWith(this.ex[v]!, this.ey[v]!, this.sx[v]!, this.sy[v]!)
     gaps.findBounds()
     const total = this.#grid.collectAround(

@@ -79,14 +79,18 @@ export class ExposedArcs {
     this.#narrowGaps(circles, i, grid.found, few)
     if (gaps.isCovered) return
     gaps.findBounds()
-    const [x, y, r] = [circles.x[i]!, circles.y[i]!, circles.r[i]!]
+    const x = circles.x[i]!
+    const y = circles.y[i]!
+    const r = circles.r[i]!
     const total = grid.collectAround(i, x + r * gaps.west, y + r * gaps.south, x + r * gaps.east, y + r * gaps.north)
     this.#narrowGaps(circles, i, grid.found, total)
   }
 
   #narrowGaps({ x, y, r }: Circles, i: number, neighbours: Int32Array, total: number): void {
     const gaps = this.#gaps
-    const [cx, cy, own] = [x[i]!, y[i]!, r[i]!]
+    const cx = x[i]!
+    const cy = y[i]!
+    const own = r[i]!
     const share = 0.5 / own
     for (let k = 0; k < total && !gaps.isCovered; k++) {
       const j = neighbours[k]!
