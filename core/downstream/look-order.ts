@@ -59,6 +59,9 @@ function classify(order: Uint32Array, length: Float64Array, tell: (reach: number
 }
 
 /** Sorts many times over the same reaches for the draws, by a radix sort on the leading 32 bits of the density. */
+/** From so many reaches on, two passes over 65,536 counts are quicker than comparing. */
+const MANY = 20_000
+
 export class LookDraws {
   readonly #reaches: Uint32Array
   readonly #length: Float64Array
@@ -86,8 +89,11 @@ export class LookDraws {
       this.#order[i] = i
       if (deposit[reach]! > 0) total += this.#length[reach]!
     }
-    this.#sortBy(0)
-    this.#sortBy(16)
+    if (count < MANY) this.#order.sort((a, b) => this.#density[a]! - this.#density[b]! || a - b)
+    else {
+      this.#sortBy(0)
+      this.#sortBy(16)
+    }
     let before = 0
     for (let i = count - 1; i >= 0; i--) {
       const position = this.#order[i]!

@@ -1,11 +1,14 @@
 import {
   boxOf,
   createArcsClosing,
+  createBoxIndex,
   createGeosClosing,
   isInside,
   measureArea,
+  normalPolygons,
   type PolygonEngine,
   planarArea,
+  polygonsMeeting,
   toGlobePolygons,
   type WorkingFrame,
 } from '../geo/index.ts'
@@ -56,7 +59,7 @@ export async function buildSearchedGround(input: SearchInput, task: Task): Promi
     const areas = input.searchedAreas.filter(area => area.season === season).map(area => area.planar)
     await task.step(s / sightings.length, 'Adding up searched ground')
     const discs = unionDiscs(visits, input)
-    shapes.push(engine.union([discs, ...areas.map(area => (engine.isValid(area) ? area : engine.makeValid(area)))]))
+    shapes.push(uniteWithAreas(discs, areas, engine))
   }
   const study = input.boundary ?? boxShape(boxOf(shapes.flat()))
   const studyArea = planarArea(study)
@@ -65,8 +68,42 @@ export async function buildSearchedGround(input: SearchInput, task: Task): Promi
     planar: shapes[s]!,
     area: measureArea(toGlobePolygons(shapes[s]!, frame)),
     visits: visits.length,
-    share: studyArea > 0 ? Math.min(1, planarArea(engine.intersection(shapes[s]!, study)) / studyArea) : 0,
+    share: studyArea > 0 ? Math.min(1, areaInside(shapes[s]!, study, engine) / studyArea) : 0,
   }))
+}
+
+/** Discs that meet no area stand as they are: only the rest need a polygon operation. */
+function uniteWithAreas(discs: MultiPolygon, areas: readonly MultiPolygon[], engine: PolygonEngine): MultiPolygon {
+  if (areas.length === 0) return discs
+  const whole = areas.map(area => (engine.isValid(area) ? area : engine.makeValid(area)))
+  const meeting = new Set(polygonsMeeting(discs, whole.flat()))
+  const apart = discs.filter(polygon => !meeting.has(polygon))
+  return normalPolygons([...apart, ...engine.union([[...meeting], ...whole])])
+}
+
+/** Area of the shape inside the study area; polygons that no edge of it comes near lie whole inside or outside. */
+function areaInside(shape: MultiPolygon, study: MultiPolygon, engine: PolygonEngine): number {
+  const edges = createBoxIndex(edgeBoxes(study))
+  const crossing: Polygon[] = []
+  let area = 0
+  for (const polygon of shape) {
+    const box = boxOf([polygon])
+    if (box === undefined) continue
+    if (edges.search(box).length > 0) crossing.push(polygon)
+    else if (isInside(study, polygon[0]![0]!, polygon[0]![1]!)) area += planarArea([polygon])
+  }
+  return area + (crossing.length === 0 ? 0 : planarArea(engine.intersection(crossing, study)))
+}
+
+function edgeBoxes(shape: MultiPolygon): Float64Array {
+  const boxes: number[] = []
+  for (const ring of shape.flat()) {
+    for (let i = 2; i < ring.length; i += 2) {
+      const [x1, y1, x2, y2] = [ring[i - 2]!, ring[i - 1]!, ring[i]!, ring[i + 1]!]
+      boxes.push(Math.min(x1, x2), Math.min(y1, y2), Math.max(x1, x2), Math.max(y1, y2))
+    }
+  }
+  return Float64Array.from(boxes)
 }
 
 /** Whether a place lies on searched ground; working frame. */
