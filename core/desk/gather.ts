@@ -59,7 +59,7 @@ export async function gatherBrief(brief: Brief, files: Files, task: Task): Promi
   const inputs: InputFile[] = []
   for (const [i, { role, source }] of found.entries()) {
     await task.step(i / found.length, `Reading ${source.path}`)
-    const read = await readSource(role, source, files, task)
+    const read = await readSource(role, source, files, task.part(i / found.length, (i + 1) / found.length))
     let rejectedHere = read.rejected.length
     rejected.push(...read.rejected)
     warnings.push(...read.warnings)

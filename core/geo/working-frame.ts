@@ -1,5 +1,5 @@
 import type { Box } from '../model/geometry.ts'
-import { InputError } from '../model/problem.ts'
+import { InputError, type Problem } from '../model/problem.ts'
 import { findCrs } from './crs-table.ts'
 import type { WorkingFrame } from './frame.ts'
 import { pointScale } from './frame-scale.ts'
@@ -70,15 +70,28 @@ function measuredFrame(text: string, name: string, crs: string, coords: Float64A
   if (coords === undefined) return frame
   const scaleError = largestScaleError(frame, boxOfPlaces(coords))
   if (!(scaleError <= SCALE_LIMIT)) {
-    throw new InputError({
-      code: 'frame-too-wide',
-      value: name,
-      reason: `The data reach too far for one working frame: lengths would be off by up to ${(scaleError * 1000).toFixed(1)} in 1000`,
-      remedy: 'Check for positions far from the rest (swapped or missing coordinates), or work the area in parts.',
-    })
+    throw new InputError(crs === text ? tooWide(name, scaleError) : wrongSystem(crs, scaleError))
   }
   return { ...frame, scaleError }
 }
+
+const offBy = (scaleError: number): string =>
+  Number.isFinite(scaleError) ? `would be off by up to ${(scaleError * 1000).toFixed(1)} in 1000` : 'have no meaning'
+
+const tooWide = (name: string, scaleError: number): Problem => ({
+  code: 'frame-too-wide',
+  value: name,
+  reason: `The data reach too far for one working frame: lengths ${offBy(scaleError)}`,
+  remedy: 'Check for positions far from the rest (swapped or missing coordinates), or work the area in parts.',
+})
+
+const wrongSystem = (crs: string, scaleError: number): Problem => ({
+  code: 'frame-too-wide',
+  field: 'working_crs',
+  value: crs,
+  reason: `The working CRS does not fit where the data lie: lengths there ${offBy(scaleError)}`,
+  remedy: 'Use "auto", or a UTM or State Plane zone in which the data lie.',
+})
 
 /** Largest |scale - 1| over a grid on the box of the data, corners and middle included. */
 function largestScaleError(frame: WorkingFrame, [west, south, east, north]: Box): number {

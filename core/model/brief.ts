@@ -61,6 +61,8 @@ export interface OutlineSettings {
   readonly minimumArea?: number
   /** Pieces of an outline with a smaller mean width are left out and listed, metres; absent: 0. */
   readonly sliverWidth?: number
+  /** A report that states a larger size is held back, square metres; absent: 100 000 (10 ha; common practice, no source). */
+  readonly largestSize?: number
   /** Search radius of a visit without an extent, metres. */
   readonly searchRadius: number
   /** Water at least this wide is not joined across, metres. */

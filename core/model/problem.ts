@@ -21,10 +21,13 @@ export interface Problem {
 /** Input that cannot be used at all. Expected; doors turn it into exit status 1 or a message on screen. */
 export class InputError extends Error {
   readonly problem: Problem
-  constructor(problem: Problem) {
+  /** Rows that were refused on the way there, to be listed with it. */
+  readonly rejected: readonly Problem[]
+  constructor(problem: Problem, rejected: readonly Problem[] = []) {
     super(describeProblem(problem))
     this.name = 'InputError'
     this.problem = problem
+    this.rejected = rejected
   }
 }
 

@@ -72,6 +72,7 @@ const outline = z.strictObject({
   minimum_hole_m2: notNegative.optional(),
   minimum_area_m2: notNegative.optional(),
   sliver_width_m: notNegative.optional(),
+  largest_size_m2: positive.optional(),
   search_radius_m: positive.optional(),
   join_water_width_m: positive.optional(),
   bandwidth: z.union([z.enum(BANDWIDTH_RULES), positive.max(100_000)]).optional(),

@@ -82,6 +82,7 @@ function completeBrief(input: BriefInput, file: string): Brief {
       minimumHole: outline.minimum_hole_m2 ?? 0,
       minimumArea: outline.minimum_area_m2 ?? 0,
       sliverWidth: outline.sliver_width_m ?? 0,
+      largestSize: outline.largest_size_m2 ?? 100_000,
       searchRadius: outline.search_radius_m ?? 25,
       joinWaterWidth: outline.join_water_width_m ?? 30,
       bandwidth: outline.bandwidth ?? 'silverman',

@@ -32,6 +32,7 @@ export const RULES = {
   'outside-boundary-far': { severity: 'blocking', title: 'Far outside the boundary' },
   'far-from-others': { severity: 'blocking', title: 'Far from all other reports' },
   'future-date': { severity: 'blocking', title: 'Dated in the future' },
+  size: { severity: 'blocking', title: 'Size beyond what one report can mean' },
   'outside-seasons': { severity: 'blocking', title: 'Outside every season' },
   'outside-boundary': { severity: 'doubt', title: 'Outside the boundary' },
   'truncated-coordinates': { severity: 'doubt', title: 'Coordinates cut short' },

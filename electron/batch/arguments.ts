@@ -1,3 +1,5 @@
+import { existsSync } from 'node:fs'
+import { basename, dirname, resolve } from 'node:path'
 import { parseArgs } from 'node:util'
 import { OUTLINE_METHODS } from '../../core/model/index.ts'
 import { UsageError } from './usage.ts'
@@ -47,6 +49,8 @@ export interface Arguments {
   word(index: number, name: string): string
   text(name: OptionName): string | undefined
   required(name: OptionName): string
+  /** --out, whose folder must be there. Errors: UsageError where it is missing or lies in no folder. */
+  out(): string
   flag(name: OptionName): boolean
   number(name: OptionName, range: { readonly above?: number; readonly atLeast?: number }): number | undefined
   place(text: string, name: string): readonly [number, number]
@@ -56,10 +60,12 @@ export interface Arguments {
 }
 
 export function parseArguments(argv: readonly string[]): Arguments {
-  // A place may begin with a minus sign, which would be taken for an option.
+  // A place or a number may begin with a minus sign, which would be taken for an option.
+  const isValueOf = (option: string, word: string | undefined) =>
+    word !== undefined && (isPlaceOption(option) || (takesText(option) && /^-\.?\d/.test(word)))
   const joined = argv.flatMap((word, i) => {
-    if (i > 0 && isPlaceOption(argv[i - 1]!)) return []
-    return isPlaceOption(word) && argv[i + 1] !== undefined ? [`${word}=${argv[i + 1]}`] : [word]
+    if (i > 0 && isValueOf(argv[i - 1]!, word)) return []
+    return isValueOf(word, argv[i + 1]) ? [`${word}=${argv[i + 1]}`] : [word]
   })
   const { values, positionals } = parse(joined)
   const [command, ...words] = positionals
@@ -83,6 +89,7 @@ export function parseArguments(argv: readonly string[]): Arguments {
     },
     text,
     required,
+    out: () => checkedOut(required('out')),
     flag: name => values[name] === true,
     texts: name => (Array.isArray(values[name]) ? (values[name] as string[]) : []),
     number: (name, range) => {
@@ -100,6 +107,16 @@ export function parseArguments(argv: readonly string[]): Arguments {
 }
 
 const isPlaceOption = (word: string) => ['--outlet', '--origin', '--trace'].includes(word)
+
+/** A name to write to. Errors: UsageError that names the folder which is not there. */
+export function checkedOut(path: string): string {
+  const folder = dirname(resolve(path))
+  if (existsSync(folder)) return path
+  throw new UsageError(`There is no folder ${folder} to write ${basename(path)} into; make it first.`)
+}
+
+const takesText = (word: string): boolean =>
+  word.startsWith('--') && (OPTIONS as Record<string, { type: string }>)[word.slice(2)]?.type === 'string'
 
 function parse(argv: readonly string[]) {
   try {

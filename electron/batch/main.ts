@@ -44,7 +44,9 @@ async function main(argv: readonly string[]): Promise<number> {
   const rejected = outcome.rejected ?? []
   const doubts = describeDoubts(rejected, session.warnings)
   if (doubts !== '') process.stderr.write(`${doubts}\n`)
-  process.stdout.write(args.isJson ? `${JSON.stringify(outcome.json)}\n` : `${outcome.text}\n`)
+  // A result that lists its own warnings keeps them; for the rest they stand beside it.
+  const json = { warnings: session.warnings, ...(outcome.json as object) }
+  process.stdout.write(args.isJson ? `${JSON.stringify(json)}\n` : `${outcome.text}\n`)
   return rejected.length > 0 || outcome.isAnswerChanged === true ? 3 : 0
 }
 
@@ -58,7 +60,8 @@ function fail(error: unknown): number {
     return 130
   }
   if (error instanceof InputError) {
-    process.stderr.write(`\n${describeProblem(error.problem)}\n`)
+    const refused = describeDoubts(error.rejected, [])
+    process.stderr.write(`\n${refused === '' ? '' : `${refused}\n`}${describeProblem(error.problem)}\n`)
     return 1
   }
   process.stderr.write(`\n${error instanceof Error ? (error.stack ?? error.message) : String(error)}\n`)

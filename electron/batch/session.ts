@@ -1,5 +1,5 @@
 import { mkdir } from 'node:fs/promises'
-import { dirname, resolve } from 'node:path'
+import { dirname, relative, resolve } from 'node:path'
 import type { Files } from '../../core/desk.ts'
 import {
   createTask,
@@ -9,7 +9,7 @@ import {
   type Task,
   type TaskHost,
 } from '../../core/model/index.ts'
-import { writeDurably } from '../files/durable-file.ts'
+import { commitStaged, discardStaged, type StagedFile, stageDurably } from '../files/durable-file.ts'
 import { readFromFolder } from '../files/folder-files.ts'
 
 /** How a command ended: exit status 0, or 3 when what it says changes the answer. */
@@ -22,33 +22,40 @@ export interface Outcome {
   readonly isAnswerChanged?: boolean
 }
 
+/** A warning with its place in a file, where it has one. */
+export type BatchWarning = Partial<Omit<Problem, 'reason'>> & { readonly code: string; readonly message: string }
+
 /** Warnings go to stderr once; notes of progress overwrite each other on a terminal. */
 export interface BatchSession {
   readonly files: Files
   readonly task: Task
   readonly host: TaskHost
-  readonly warnings: readonly { readonly code: string; readonly message: string }[]
-  /** Writes all files or, when one cannot be written, says which. */
+  readonly warnings: readonly BatchWarning[]
+  /** Writes all files or, when one cannot be written, none of them, and says which it was. */
   write(files: ReadonlyMap<string, Uint8Array>): Promise<void>
 }
 
 export function openSession(isQuiet: boolean): BatchSession {
-  const warnings: { code: string; message: string }[] = []
-  const state = { isCancelled: false, shown: '' }
+  const warnings: BatchWarning[] = []
+  const state = { isCancelled: false, shown: '', fraction: 0 }
   process.once('SIGINT', () => {
     state.isCancelled = true
   })
   const host: TaskHost = {
     isCancelled: () => state.isCancelled,
     async onStep(fraction, note) {
-      const line = `${String(Math.round(fraction * 100)).padStart(3)} %  ${note}`
+      // Pieces of work that count anew must not turn the counter back.
+      state.fraction = Math.max(state.fraction, fraction)
+      const line = `${String(Math.round(state.fraction * 100)).padStart(3)} %  ${note}`
       if (!isQuiet && line !== state.shown) showProgress(line)
       state.shown = line
       // Lets the interrupt in.
       await new Promise<void>(done => setImmediate(done))
     },
-    onWarning: (code, message) => {
-      warnings.push({ code, message })
+    onWarning(code, message, problem) {
+      if (warnings.some(known => known.message === message)) return
+      const { reason: _, ...place } = problem ?? { reason: '' }
+      warnings.push({ ...place, code, message })
     },
   }
   return {
@@ -66,19 +73,33 @@ function showProgress(line: string): void {
 }
 
 async function writeAll(files: ReadonlyMap<string, Uint8Array>): Promise<void> {
-  for (const [path, bytes] of files) {
-    try {
-      await mkdir(dirname(resolve(path)), { recursive: true })
-      await writeDurably(resolve(path), bytes)
-    } catch (error) {
-      const code = (error as NodeJS.ErrnoException).code ?? 'unknown'
-      throw new InputError({
-        code: 'write-failed',
-        file: path,
-        reason: `The file cannot be written (${code})`,
-        remedy: 'Check the folder, its permissions and the free space.',
+  const staged: StagedFile[] = []
+  try {
+    for (const [path, bytes] of files) {
+      const file = resolve(path)
+      await named(path, async () => {
+        await mkdir(dirname(file), { recursive: true })
+        staged.push(await stageDurably(file, bytes))
       })
     }
+    for (const file of staged) await named(relative(process.cwd(), file.path), () => commitStaged(file))
+  } catch (error) {
+    await Promise.all(staged.map(discardStaged))
+    throw error
+  }
+}
+
+async function named(path: string, work: () => Promise<void>): Promise<void> {
+  try {
+    await work()
+  } catch (error) {
+    const code = (error as NodeJS.ErrnoException).code ?? 'unknown'
+    throw new InputError({
+      code: 'write-failed',
+      file: path,
+      reason: `The file cannot be written (${code})`,
+      remedy: 'Check the folder, its permissions and the free space.',
+    })
   }
 }
 

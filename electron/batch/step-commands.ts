@@ -10,7 +10,7 @@ import {
   writeDownstream,
   writeNetwork,
 } from '../../core/desk.ts'
-import { AUDIENCES, describeProblem, InputError } from '../../core/model/index.ts'
+import { AUDIENCES, describeProblem, InputError, type OutlineSettings } from '../../core/model/index.ts'
 import { readAssets } from '../files/assets.ts'
 import { readFromFolder } from '../files/folder-files.ts'
 import { type Arguments, checkedOut, outlineMethod } from './arguments.ts'

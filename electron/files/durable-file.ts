@@ -10,8 +10,24 @@ const TEMPORARY = /^\.(.+)\.[0-9a-f]{12}\.vinereach-tmp$/
  * Errors: the file system's own error; the temporary file is removed and the old file untouched.
  */
 export async function writeDurably(path: string, bytes: Uint8Array): Promise<void> {
-  const folder = dirname(path)
-  const temporary = join(folder, `.${basename(path)}.${randomBytes(6).toString('hex')}.vinereach-tmp`)
+  const staged = await stageDurably(path, bytes)
+  try {
+    await commitStaged(staged)
+  } catch (error) {
+    await discardStaged(staged)
+    throw error
+  }
+}
+
+/** A file whose bytes are safe on the disk beside the place that they are for. */
+export interface StagedFile {
+  readonly path: string
+  readonly temporary: string
+}
+
+/** The first half of a durable write, so that several files can be put in place together. */
+export async function stageDurably(path: string, bytes: Uint8Array): Promise<StagedFile> {
+  const temporary = join(dirname(path), `.${basename(path)}.${randomBytes(6).toString('hex')}.vinereach-tmp`)
   const handle = await open(temporary, 'wx')
   try {
     try {
@@ -22,13 +38,21 @@ export async function writeDurably(path: string, bytes: Uint8Array): Promise<voi
     } finally {
       await handle.close()
     }
-    await rename(temporary, path)
   } catch (error) {
     await unlink(temporary).catch(() => undefined)
     throw error
   }
-  await syncFolder(folder)
+  return { path, temporary }
 }
+
+/** The second half: from here on the new bytes stand under the name. */
+export async function commitStaged({ path, temporary }: StagedFile): Promise<void> {
+  await rename(temporary, path)
+  await syncFolder(dirname(path))
+}
+
+/** Removes a staged file that is not wanted; nothing where it was put in place. */
+export const discardStaged = ({ temporary }: StagedFile): Promise<void> => unlink(temporary).catch(() => undefined)
 
 /** Removes what a killed write left behind in a folder; only names of our own pattern. */
 export async function sweepTemporaries(folder: string): Promise<string[]> {

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { Metres, SquareMetres } from '../../core/model/index.ts'
 import { createRandom } from '../../core/stats/index.ts'
-import { at, check, report, told } from './vet-fixtures.ts'
+import { checkReports } from '../../core/vet/index.ts'
+import { at, check, OUTLINE, report, SEASONS, told } from './vet-fixtures.ts'
 
 describe('checks on dates, accuracy and what was seen', () => {
   it('finds nothing on a clean report', () => {
@@ -57,12 +58,24 @@ describe('checks on dates, accuracy and what was seen', () => {
       report('1', { isFound: false, size: 40 as SquareMetres }),
       report('2', { isFound: false, cover: 0.375, coverClass: '3' }),
       report('3', { cover: 0, coverClass: '0' }),
-      report('4', { size: 200_000 as SquareMetres }),
       report('5', { size: 500 as SquareMetres, extent: 10 as Metres }),
       report('6', { size: 300 as SquareMetres, extent: 10 as Metres, cover: 0.375, coverClass: '3' }),
       report('7', { isFound: false, size: 0 as SquareMetres, cover: 0, coverClass: '0' }),
     ])
-    expect(told(findings)).toEqual(['1', '2', '3', '4', '5'].map(id => [id, 'cover-size', 'doubt']))
+    expect(told(findings)).toEqual(['1', '2', '3', '5'].map(id => [id, 'cover-size', 'doubt']))
+  })
+
+  // The ceiling of 10 ha is common practice, no source.
+  it('holds back a size that one report cannot mean, up to the ceiling that the brief sets', () => {
+    const reports = [
+      report('1', { size: 100_000 as SquareMetres }),
+      report('2', { size: 100_001 as SquareMetres }),
+      report('3', { size: 1e12 as SquareMetres }),
+    ]
+    expect(told(check(reports))).toEqual(['2', '3'].map(id => [id, 'size', 'blocking']))
+    const outline = { ...OUTLINE, largestSize: 5e5 }
+    const found = checkReports({ reports, seasons: SEASONS, boundary: null, dataDate: '2024-10-01', outline })
+    expect(told(found)).toEqual([['3', 'size', 'blocking']])
   })
 
   it('checks 20,000 reports in about a second', () => {

@@ -23,7 +23,9 @@ export async function advanceOfFile(step: AdvanceStep, brief: Brief, files: File
   const patches = patchesOfLayer(layer, frame, step.patches)
   const seasons = seasonsOfPatches(patches, brief, step.patches)
   const vetted = dated
-    ? await vetReports({ ...brief, seasons }, dated.reports, null, { frame, engine: await createPolygonEngine() })
+    ? await vetReports({ ...brief, seasons }, dated.reports, null, {
+        tools: { frame, engine: await createPolygonEngine() },
+      })
     : null
   const engine = vetted?.tools.engine ?? (await createPolygonEngine())
   const patchesBySeason = seasons.map(season => patches.filter(patch => patch.season === season.id))

@@ -14,6 +14,7 @@ import { type Crs, findCrs, type Layer, projectionOf, projectLayerToGlobe } from
 import { type Audience, InputError, type Problem, type Task } from '../../model/index.ts'
 import type { Withheld } from '../../share/index.ts'
 import { type CutSource, cutForAudience } from './cut-file.ts'
+import { warnOf } from './read-source.ts'
 
 export interface ConvertStep {
   readonly from: string
@@ -44,7 +45,7 @@ export async function convertFile(step: ConvertStep, files: Files, task: Task): 
   const format = formatOf(step.to)
   const crs = crsFor(step, format)
   const reading = await readFile(step.from, await files.read(step.from), { task })
-  for (const warning of reading.warnings) task.warn(warning.code, warning.reason)
+  for (const warning of reading.warnings) warnOf(warning, task)
   const layer = reading.layers[0]
   if (!layer) throw new InputError({ code: 'layer-missing', file: step.from, reason: 'The file holds no layer' })
   if (reading.layers.length > 1) {

@@ -1,7 +1,15 @@
 import type { Files } from '../../desk-view.ts'
 import { readFile, readReports } from '../../formats/index.ts'
 import { type Layer, projectLayerToGlobe } from '../../geo/index.ts'
-import { type Brief, InputError, type LayerSource, type Problem, type Report, type Task } from '../../model/index.ts'
+import {
+  type Brief,
+  describeProblem,
+  InputError,
+  type LayerSource,
+  type Problem,
+  type Report,
+  type Task,
+} from '../../model/index.ts'
 import { defaultBrief, parseBrief } from '../../project/index.ts'
 
 /** A file's first layer on the globe, with what was refused on the way. */
@@ -14,9 +22,12 @@ export async function readOnGlobe(
   const layers = reading.layers.map(layer => (layer.kind === 'none' ? layer : projectLayerToGlobe(layer)))
   const layer = layers[0]
   if (!layer) throw new InputError({ code: 'layer-missing', file: path, reason: 'The file holds no layer' })
-  for (const warning of reading.warnings) task.warn(warning.code, warning.reason)
+  for (const warning of reading.warnings) warnOf(warning, task)
   return { layer, layers, rejected: reading.rejected }
 }
+
+/** A warning of a reading, with its file, row and field. */
+export const warnOf = (warning: Problem, task: Task): void => task.warn(warning.code, describeProblem(warning), warning)
 
 /** The settings of a step: those of a brief where one is given, else every default with unchecked reports admitted. */
 export async function briefForStep(path: string | undefined, files: Files): Promise<Brief> {
@@ -41,6 +52,6 @@ export async function readReportFile(
   const layer = read.layers[0]
   if (!layer) throw new InputError({ code: 'layer-missing', file: path, reason: 'The file holds no table' })
   const reading = readReports(layer, source, { file: path, coverTable: brief.outline.coverTable })
-  for (const warning of [...read.warnings, ...reading.warnings]) task.warn(warning.code, warning.reason)
+  for (const warning of [...read.warnings, ...reading.warnings]) warnOf(warning, task)
   return { reports: reading.reports, rejected: [...read.rejected, ...reading.rejected] }
 }

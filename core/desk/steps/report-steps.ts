@@ -4,7 +4,7 @@ import { linkSeasons, outlinePatches, type SeasonOutline } from '../../outline/i
 import { writePatches } from '../outputs.ts'
 import { allPolygons } from '../roles.ts'
 import { sightingsOf } from '../run-season.ts'
-import { type Vetted, vetReports } from '../vet-reports.ts'
+import { heldBackProblem, type Vetted, vetReports } from '../vet-reports.ts'
 import { readOnGlobe, readReportFile } from './read-source.ts'
 
 /** Reports of a file, checked. */
@@ -17,9 +17,12 @@ export async function vetFile(
   const { reports, rejected } = await readReportFile(path, brief, files, task)
   const boundary = brief.layers.boundary
   const area = boundary ? allPolygons((await readOnGlobe(boundary.path, files, task)).layer) : null
-  const vetted = await vetReports(brief, reports, area)
+  const vetted = await vetReports(brief, reports, area, { rejected })
   return { vetted, findings: vetted.findings, rejected, reports: reports.length }
 }
+
+const heldFor = ({ admissions }: Vetted, { reportId, rule }: Finding): boolean =>
+  admissions.some(entry => entry.reportId === reportId && entry.reason === rule)
 
 /** Patches of every season in a report file, as GeoJSON. */
 export async function outlineFile(path: string, brief: Brief, files: Files, task: Task) {
@@ -40,5 +43,15 @@ export async function outlineFile(path: string, brief: Brief, files: Files, task
     engine: vetted.tools.engine,
   })
   const file = writePatches({ outlines, histories, advance: null })
-  return { file, rejected, patches: outlines.flatMap(outline => outline.patches), vetted }
+  const heldBack = vetted.findings.filter(finding => finding.severity === 'blocking' && heldFor(vetted, finding))
+  const singles = outlines.flatMap(outline => outline.singles)
+  return {
+    file,
+    // A size beyond what a report can mean is a slip in the row, as a date is that cannot be read.
+    rejected: [...rejected, ...heldBack.filter(({ rule }) => rule === 'size').map(heldBackProblem)],
+    heldBack: vetted.admissions.filter(({ isAdmitted }) => !isAdmitted).length,
+    patches: outlines.flatMap(outline => outline.patches),
+    singles,
+    vetted,
+  }
 }

@@ -2,12 +2,12 @@ import type { OutlineSettings } from '../../model/brief.ts'
 import { accuracyAt95, type Report } from '../../model/report.ts'
 import type { RuleFinding, VetInput } from '../vet-context.ts'
 
-/** A patch larger than this in one report is doubted, square metres (10 ha). Common practice, no source. */
-const LARGE_SIZE = 100_000
+/** The largest size where no setting says otherwise, square metres (10 ha). Common practice, no source. */
+const LARGEST_SIZE = 100_000
 /** Fewer decimals of a degree than this leave more than about 11 m open. */
 const ENOUGH_DECIMALS = 4
 
-/** Position accuracy, cut coordinates, and cover or size that contradict the rest of the report. */
+/** Position accuracy, cut coordinates, sizes beyond all measure, and cover or size that contradict the rest of the report. */
 export function findValueFaults({ reports, outline }: VetInput): RuleFinding[] {
   const findings: RuleFinding[] = []
   for (const report of reports) {
@@ -20,6 +20,8 @@ export function findValueFaults({ reports, outline }: VetInput): RuleFinding[] {
     }
     const accuracy = accuracyFinding(report, outline)
     if (accuracy) findings.push(accuracy)
+    const tooLarge = findSizeFault(report, outline.largestSize ?? LARGEST_SIZE)
+    if (tooLarge) findings.push({ report, rule: 'size', reason: tooLarge })
     const contradiction = findContradiction(report)
     if (contradiction) findings.push({ report, rule: 'cover-size', reason: contradiction })
   }
@@ -45,13 +47,18 @@ function accuracyFinding(report: Report, outline: OutlineSettings): RuleFinding 
   return { report, rule: 'accuracy-over-limit', reason }
 }
 
+/** Nobody surveys more than this at one stop: the number is a slip, in another unit, or a whole property. */
+function findSizeFault({ isFound, size }: Report, largest: number): string | undefined {
+  if (!isFound || size === null || size <= largest) return undefined
+  return `A patch of ${size} m² is stated, more than one report can mean (${largest} m²).`
+}
+
 function findContradiction(report: Report): string | undefined {
   const { isFound, cover, size, extent } = report
   if (!isFound && size !== null && size > 0) return `Not found, yet a patch of ${size} m² is stated.`
   if (!isFound && cover !== null && cover > 0) return `Not found, yet a cover of "${report.coverClass}" is stated.`
   if (isFound && cover === 0) return 'Found, yet the cover is stated as nothing.'
   if (!isFound || size === null) return undefined
-  if (size > LARGE_SIZE) return `A single patch of ${size} m² is stated, over ${LARGE_SIZE / 10_000} ha.`
   if (extent === null || size <= Math.PI * extent ** 2) return undefined
   return `A patch of ${size} m² is stated where only a circle of ${extent} m was looked at.`
 }
