@@ -85,9 +85,9 @@ export function createDesk(options: DeskOptions): Desk {
   }
   const startTask = () => {
     const warnings: { code: string; message: string }[] = []
-    const onWarning = (code: string, message: string) => {
+    const onWarning: TaskHost['onWarning'] = (code, message, problem) => {
       warnings.push({ code, message })
-      options.host.onWarning?.(code, message)
+      options.host.onWarning?.(code, message, problem)
     }
     return { task: createTask({ ...options.host, onWarning }), warnings }
   }
@@ -99,7 +99,9 @@ export function createDesk(options: DeskOptions): Desk {
       const brief = parseBrief(text, path)
       const gathered = await gatherBrief(brief, options.files, task.part(0, 0.8))
       await task.step(0.85, 'Checking reports')
-      const vetted = await vetReports(brief, gathered.reports, allPolygons(gathered.layers.boundary))
+      const vetted = await vetReports(brief, gathered.reports, allPolygons(gathered.layers.boundary), {
+        rejected: gathered.rejected,
+      })
       await task.step(1, 'Open')
       const version_ = (state?.version ?? 0) + 1
       return replace(
@@ -110,7 +112,9 @@ export function createDesk(options: DeskOptions): Desk {
       const now = opened()
       const brief = applySettings(now.brief, settings)
       const { task, warnings } = startTask()
-      const vetted = await vetReports(brief, now.gathered.reports, allPolygons(now.gathered.layers.boundary))
+      const vetted = await vetReports(brief, now.gathered.reports, allPolygons(now.gathered.layers.boundary), {
+        rejected: now.gathered.rejected,
+      })
       const run = await runSeason({ brief, gathered: now.gathered, vetted }, task)
       const runId = runIdOf(brief, now.gathered, version)
       return replace(stateOf({ ...now, brief, vetted, run, runId, version: now.version + 1, warnings, isStale: false }))
@@ -164,7 +168,9 @@ export function createDesk(options: DeskOptions): Desk {
       for (const sheet of now.brief.sheets) {
         files.set(`sheets/${sheet.id}.pdf`, drawSheet(now, sheet, 'pdf', toolsOfSheets()))
       }
-      files.set('summary.json', writeJson(buildSummary(now, version)))
+      // A later run into the same folder removes what this list names and it does not make.
+      const names = [...files.keys(), 'summary.json', 'warnings.json'].sort()
+      files.set('summary.json', writeJson({ ...buildSummary(now, version), files: names }))
       files.set(
         'warnings.json',
         writeJson({ run_id: now.runId, warnings: now.warnings, rejected: now.gathered.rejected }),
