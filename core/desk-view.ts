@@ -74,7 +74,7 @@ export type MapLayerId = (typeof MAP_LAYERS)[number]
 
 /**
  * A layer as the map draws it (WGS 84 degrees). The feature's index is its `fid`. Style columns by layer:
- * parcels: status (infested|near|downstream|''); reaches: look, flood_look (first|next|low|''), order (Strahler), width,
+ * parcels: status (infested|near|downstream|''); reaches: a look/SEASON and a flood_look/SEASON each season (first|next|low|''), order (Strahler), width,
  * name, problem; patches: season, status, outlier (jump|far|''), label; reference: source; finds: season, state (counts|single|imprecise|held); clear: season;
  * searched: season; arrows: from, to, label (metres).
  */
@@ -109,6 +109,8 @@ export interface LegendRow {
   readonly symbol: string
   /** Season that the row is about, where it is about one. */
   readonly season: string | null
+  /** All seasons whose features the row draws, where they are more than `season`. */
+  readonly seasons?: readonly string[]
   /** File that the row is about, for reference layers. */
   readonly source?: string
   readonly isOn: boolean
@@ -132,6 +134,10 @@ export interface QuestionView {
   readonly choice: SeasonChoice
   readonly answer: Answer
   readonly legend: readonly LegendRow[]
+  /** What the legend leaves out and why; absent where nothing is. */
+  readonly legendNotes?: readonly string[]
+  /** The spine for the seasons chosen; absent where it does not depend on them. */
+  readonly spine?: readonly SpineEntry[]
   readonly settings: readonly SettingRow[]
   /** What to do next: another question, or a sheet to print. */
   readonly next: readonly {
@@ -142,15 +148,17 @@ export interface QuestionView {
   }[]
 }
 
-/** What stands behind one feature of the map. */
 /** Paths of a feature in degrees, as longitude and latitude in turn; a path of one vertex is a point. */
 export interface FeatureShape {
   readonly isPoint: boolean
   readonly paths: readonly Float64Array[]
 }
 
+/** What stands behind one feature of the map. */
 export interface FeatureCard {
   readonly layer: MapLayerId
+  /** Season that the feature is of; absent or null where it is of none. */
+  readonly season?: string | null
   readonly fid: number
   readonly id: string
   readonly title: string
@@ -188,6 +196,8 @@ export interface FindHit {
   readonly kind: 'parcel' | 'reach' | 'patch' | 'report' | 'place'
   readonly layer: MapLayerId | null
   readonly fid: number | null
+  /** Season that it is of; absent or null where it is of none. */
+  readonly season?: string | null
   readonly box: Box
 }
 
@@ -221,15 +231,18 @@ export interface Desk {
   question(question: QuestionId, choice: SeasonChoice): QuestionView
   /** What the map needs; `version` grows when any of it changes. */
   mapLayers(): { readonly version: number; readonly layers: readonly MapLayer[] }
-  feature(layer: MapLayerId, fid: number): FeatureCard
+  /** For the seasons chosen; for the newest ones when none are. */
+  feature(layer: MapLayerId, fid: number, choice?: SeasonChoice): FeatureCard
   ledger(layer: MapLayerId, choice: SeasonChoice): LedgerTable
   /** Features by the names that answers, cards and tables give them, and where they lie. */
   locate(layer: MapLayerId, ids: readonly string[], choice: SeasonChoice): LocatedFeatures
   /** Features of each layer that meet a box of degrees; layers without any are left out. */
   featuresIn(box: Box, layers: readonly MapLayerId[], choice: SeasonChoice): readonly BoxedFeatures[]
-  find(text: string): readonly FindHit[]
+  /** Features by name or id; of equal ones those of the seasons chosen come first. */
+  find(text: string, choice?: SeasonChoice): readonly FindHit[]
   sheets(): readonly SheetEntry[]
-  drawSheet(id: string, format: SheetFormat): Promise<Uint8Array>
+  /** Of the seasons chosen; of the newest pair when none are. */
+  drawSheet(id: string, format: SheetFormat, choice?: SeasonChoice): Promise<Uint8Array>
   /** The project file as it stands. */
   writeProject(): Promise<Uint8Array>
   /** Output files of the run by name, as the batch command writes them. */

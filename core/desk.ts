@@ -16,7 +16,7 @@ import { buildLedger } from './desk/ledgers.ts'
 import { buildLegend } from './desk/legends.ts'
 import { buildMapLayers } from './desk/map-layers.ts'
 import { nextSteps } from './desk/next-steps.ts'
-import { resultFiles, writeJson } from './desk/outputs.ts'
+import { newestAnswer, resultFiles, writeJson } from './desk/outputs.ts'
 import { buildProjectContent } from './desk/project-content.ts'
 import { allPolygons } from './desk/roles.ts'
 import { runSeason, type SeasonRun } from './desk/run-season.ts'
@@ -24,7 +24,7 @@ import { buildSeasonBands } from './desk/season-bands.ts'
 import { applySettings, settingRows } from './desk/setting-rows.ts'
 import { buildSpine } from './desk/spine.ts'
 import type { DeskState } from './desk/state.ts'
-import { buildSummary } from './desk/summary.ts'
+import { buildSummary, newestChoice } from './desk/summary.ts'
 import { vetReports } from './desk/vet-reports.ts'
 import type { Desk, Files, MapLayer, Overview, QuestionView } from './desk-view.ts'
 import { geometryBounds } from './geo/index.ts'
@@ -122,17 +122,23 @@ export function createDesk(options: DeskOptions): Desk {
     overview: () => overviewOf(opened()),
     question(question, choice): QuestionView {
       const now = opened()
+      const { rows, notes } = buildLegend(question, choice, layers, seasonsOf(now))
       return {
         question,
         choice,
         answer: describeQuestion(now, question, choice),
-        legend: buildLegend(question, choice, layers),
+        legend: rows,
+        legendNotes: notes,
+        spine: buildSpine(now, choice),
         settings: settingRows(question, now.brief),
         next: nextSteps(now, question, choice),
       }
     },
     mapLayers: () => ({ version: opened().version, layers }),
-    feature: (layer, fid) => buildCard(opened(), layer, layerOf(layers, layer), fid),
+    feature(id, fid, choice) {
+      const now = opened()
+      return buildCard(now, { id, layer: layerOf(layers, id) }, fid, choice ?? newestChoice(now))
+    },
     ledger: (id, choice) => buildLedger(opened(), { id, layer: findLayer(layers, id)?.layer }, choice),
     locate(id, names, choice) {
       const layer = findLayer(layers, id)
@@ -143,7 +149,7 @@ export function createDesk(options: DeskOptions): Desk {
         .filter(layer => ids.includes(layer.id))
         .map(layer => ({ layer: layer.id, fids: featuresInBox(layer, box, choice) }))
         .filter(({ fids }) => fids.length > 0),
-    find: text => findPlaces(text, layers),
+    find: (text, choice) => findPlaces(text, layers, choice ?? newestChoice(opened())),
     sheets: () =>
       opened().brief.sheets.map(({ id, kind, page, audience, title }) => ({
         id,
@@ -151,9 +157,14 @@ export function createDesk(options: DeskOptions): Desk {
         page: /^a\d$/.test(page) ? page.toUpperCase() : capital(page),
         audience,
       })),
-    async drawSheet(id, format) {
+    async drawSheet(id, format, choice) {
       const now = answered()
-      return drawSheet(now, findSheet(now, id), format, toolsOfSheets())
+      return drawSheet(
+        now,
+        { request: findSheet(now, id), choice: choice ?? newestChoice(now) },
+        format,
+        toolsOfSheets(),
+      )
     },
     async writeProject() {
       return writeProject(await openSqlite(options.assets.sqlWasm), buildProjectContent(opened(), version))
@@ -166,7 +177,10 @@ export function createDesk(options: DeskOptions): Desk {
         writeProject(await openSqlite(options.assets.sqlWasm), buildProjectContent(now, version)),
       )
       for (const sheet of now.brief.sheets) {
-        files.set(`sheets/${sheet.id}.pdf`, drawSheet(now, sheet, 'pdf', toolsOfSheets()))
+        files.set(
+          `sheets/${sheet.id}.pdf`,
+          drawSheet(now, { request: sheet, choice: newestChoice(now) }, 'pdf', toolsOfSheets()),
+        )
       }
       // A later run into the same folder removes what this list names and it does not make.
       const names = [...files.keys(), 'summary.json', 'warnings.json'].sort()
@@ -205,6 +219,11 @@ function stateOf(parts: Omit<DeskState, 'report' | 'place'>): DeskState {
   }
 }
 
+const seasonsOf = ({ vetted, run }: DeskState) => ({
+  all: vetted.seasons.map(season => season.id),
+  newestWater: run === null ? null : (newestAnswer(run.downstream)?.season ?? null),
+})
+
 const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1)
 
 function overviewOf(state: DeskState): Overview {
@@ -213,7 +232,7 @@ function overviewOf(state: DeskState): Overview {
     dataDate: state.vetted.dataDate,
     bounds: boundsOf(state),
     seasons: buildSeasonBands(state.vetted),
-    spine: buildSpine(state),
+    spine: buildSpine(state, newestChoice(state)),
     warnings: state.warnings,
     hasRun: state.run !== null,
   }

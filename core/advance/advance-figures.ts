@@ -29,22 +29,36 @@ function edgeFigures(span: Span): Figure[] {
   const toward =
     'By network distance along the water: shift of the mean position and change of twice the standard deviation (of 1.73 times in long, thin families).'
   const overall = betweenFamilies(span.edgeMove, span.edgeMoveInterval)
-  const settings = [{ label: 'Patch families', quantity: countOf(span.families) }]
+  const [fewest, most] = [countOf(span.families), countOf(span.familiesMost)]
+  const isSum = span.moves.length > 1
+  const settings = isSum
+    ? [
+        { label: 'Moves added up', quantity: countOf(span.moves.length) },
+        { label: 'Fewest patch families', quantity: fewest },
+        { label: 'Most', quantity: most },
+      ]
+    : [{ label: 'Patch families', quantity: most }]
+  const added = isSum ? `, ${span.moves.length} added up` : ''
   return [
-    ...figure('edge-move', 'Edge move', overall, { formula, settings }),
+    ...figure('edge-move', `Edge move${added}`, overall, { formula, settings }),
     ...figure(
       'edge-move-downstream',
-      'Edge move downstream',
+      `Edge move downstream${added}`,
       betweenFamilies(span.downstream, span.downstreamInterval),
       {
         formula: toward,
         settings,
       },
     ),
-    ...figure('edge-move-upstream', 'Edge move upstream', betweenFamilies(span.upstream, span.upstreamInterval), {
-      formula: toward,
-      settings,
-    }),
+    ...figure(
+      'edge-move-upstream',
+      `Edge move upstream${added}`,
+      betweenFamilies(span.upstream, span.upstreamInterval),
+      {
+        formula: toward,
+        settings,
+      },
+    ),
   ]
 }
 
@@ -103,6 +117,7 @@ function rateFigures(answer: AdvanceAnswer): Figure[] {
   const ordered = kinds.sort((a, b) => Number(b === answer.leads) - Number(a === answer.leads))
   return ordered.flatMap(kind => {
     const rate = answer.rates[kind]
+    if (isSignOpen(rate)) return []
     return figure(`rate-${kind}`, RATE_LABELS[kind], rateQuantity(rate), {
       formula: `${rate.method} ${ASSUMES[kind]}`,
       settings: [
@@ -114,6 +129,9 @@ function rateFigures(answer: AdvanceAnswer): Figure[] {
     })
   })
 }
+
+/** Whether an interval leaves open if the vine advances or retreats. */
+export const isSignOpen = ({ low, high }: Rate): boolean => low !== null && high !== null && low < 0 && high > 0
 
 function growthFigures({ growthCheck }: AdvanceAnswer): Figure[] {
   const { speed, growth, places } = growthCheck

@@ -1,7 +1,7 @@
 import type { AdvanceAnswer, Answer, OutlierPatch, OutlierRoute, Phrase, Quantity, RateKind } from '../model/index.ts'
 import { RATE_KINDS } from '../model/index.ts'
 import { advanceChart } from './advance-chart.ts'
-import { advanceFigures } from './advance-figures.ts'
+import { advanceFigures, isSignOpen } from './advance-figures.ts'
 import { disagreements, leadReason } from './compare-rates.ts'
 import { ELONGATED } from './rates.ts'
 import { type Span, spanBetween } from './span.ts'
@@ -48,9 +48,12 @@ function movedPhrase(span: Span): Phrase {
     : [`${since}the outlines moved out `, size, ' (median of the boundary)']
 }
 
-function edgePhrase({ edgeMove, edgeMoveInterval }: Span): Phrase {
+function edgePhrase({ edgeMove, edgeMoveInterval, moves }: Span): Phrase {
   const move = edgeMove ?? 0
-  if (edgeMoveInterval === null) return [move < 0 ? 'the edge drew back ' : 'the edge moved ', length(Math.abs(move))]
+  if (edgeMoveInterval === null) {
+    const added: Phrase = moves.length > 1 ? [` (${moves.length} moves added up)`] : []
+    return [move < 0 ? 'the edge drew back ' : 'the edge moved ', length(Math.abs(move)), ...added]
+  }
   const { low, high } = edgeMoveInterval
   if (low <= 0 && high >= 0) {
     return ['no movement of the edge can be told from chance: ', { ...length(move, low, high), isSigned: true }]
@@ -72,8 +75,23 @@ function footingOf(span: Span): Phrase {
   const basis: Phrase =
     span.edgeMove === null
       ? ['From the outlines alone, which also move when effort does.']
-      : ['At equal effort, from ', count(span.families, 'patch family', 'patch families'), '.']
+      : ['At equal effort, from ', ...familiesPhrase(span), '.', ...noIntervalPhrase(span)]
   return [...basis, ...effortPhrase(span)]
+}
+
+/** Families of a move, or the range over the moves that were added up. */
+function familiesPhrase({ moves, families, familiesMost }: Span): Phrase {
+  const most = count(familiesMost, 'patch family', 'patch families')
+  if (moves.length < 2) return [most]
+  const each: Phrase = [most, ' from season to season']
+  return families === familiesMost ? each : [`${families} to `, ...each]
+}
+
+function noIntervalPhrase({ moves }: Span): Phrase {
+  if (moves.length < 2) return []
+  return [
+    ' The sum has no interval: its moves share the seasons between them, so that their errors are not independent.',
+  ]
 }
 
 function effortPhrase({ visitRatio, edgeMove, median }: Span): Phrase {
@@ -91,7 +109,7 @@ function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
   const missing = new Set(span.moves.flatMap(move => (move.reason === null ? [] : [move.reason])))
   const phrases: Phrase[] = [...missing].map(reason => [reason])
   if (span.moves.length > 1 && span.edgeMove !== null) {
-    phrases.push(['The moves of several seasons add up, their intervals do not: compare two seasons in a row for one.'])
+    phrases.push(['How sure the sum of several moves is: compare two seasons in a row for an interval.'])
   }
   if (span.edgeMove !== null && isEffortUneven(span)) {
     phrases.push([
@@ -109,6 +127,7 @@ function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
       ' on ground that nobody had searched before: their age is unknown, so this is not called a jump.',
     ])
   }
+  phrases.push(...openRatePhrases(answer))
   if (answer.leads === null) phrases.push([noLeadReason(answer)])
   phrases.push(...disagreementPhrases(answer))
   if (answer.elongation !== null && answer.elongation > ELONGATED) {
@@ -121,6 +140,15 @@ function cannotConclude(answer: AdvanceAnswer, span: Span): Phrase[] {
 
 const isEffortUneven = ({ visitRatio }: Span): boolean =>
   visitRatio !== null && (visitRatio > UNEVEN_EFFORT || visitRatio < 1 / UNEVEN_EFFORT)
+
+/** Rates whose interval holds growth and retreat alike: no figure to be read as a speed. */
+function openRatePhrases({ rates }: AdvanceAnswer): Phrase[] {
+  return RATE_KINDS.filter(kind => isSignOpen(rates[kind])).map(kind => {
+    const { low, high } = rates[kind]
+    const between = (value: number | null): Quantity => ({ kind: 'rate', value, isSigned: true })
+    return [`The rate of ${SHORT[kind]}: it may lie anywhere from `, between(low), ' to ', between(high), '.']
+  })
+}
 
 /** The leading rate against those whose intervals do not meet its own; without a lead, that some pair does not. */
 function disagreementPhrases(answer: AdvanceAnswer): Phrase[] {

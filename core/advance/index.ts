@@ -4,4 +4,5 @@ export { type EdgeMove, type EdgeMoveInput, estimateEdgeMove } from './edge-move
 export { type AdvanceInput, measureAdvance } from './measure-advance.ts'
 export { waterwaysOf } from './network-waterways.ts'
 export { rateFromCumulated, rateFromSlope, rateFromSteps, type Step, type YearSeries } from './rates.ts'
+export { type Span, spanBetween } from './span.ts'
 export type { WaterPlace, Waterways } from './waterways.ts'

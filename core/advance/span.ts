@@ -12,8 +12,9 @@ export interface Span {
   readonly downstreamInterval: Interval | null
   readonly upstream: number | null
   readonly upstreamInterval: Interval | null
-  /** Fewest families of any of the moves. */
+  /** Fewest and most families of any of the moves. */
   readonly families: number
+  readonly familiesMost: number
   readonly median: number | null
   readonly newlyFoundArea: number
   /** Outlier patches of the seasons after `from`, farthest first; those of unknown age apart. */
@@ -50,6 +51,7 @@ export function spanBetween(answer: AdvanceAnswer, one: string, other: string): 
     upstream: total(move => move.edgeMoveUpstream),
     upstreamInterval: only?.edgeMoveUpstreamInterval ?? null,
     families: moves.length === 0 ? 0 : Math.min(...moves.map(move => move.families)),
+    familiesMost: moves.reduce((most, move) => Math.max(most, move.families), 0),
     median: total(move => move.median),
     newlyFoundArea: moves.reduce((sum, move) => sum + move.newlyFoundArea, 0),
     jumps: outliers.filter(outlier => !outlier.isAgeUnknown),

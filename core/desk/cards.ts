@@ -1,15 +1,21 @@
-import type { FeatureCard, MapLayerId } from '../desk-view.ts'
-import { columnValue, type Layer } from '../geo/index.ts'
+import type { FeatureCard, MapLayer, MapLayerId, SeasonChoice } from '../desk-view.ts'
+import { columnValue, findColumn, type Layer } from '../geo/index.ts'
 import type { Phrase, Quantity } from '../model/index.ts'
 import { boxOfFeature } from './feature-box.ts'
 import { shapeOfFeature } from './feature-shape.ts'
 import { buildLedger } from './ledgers.ts'
-import { newestAnswer } from './outputs.ts'
 import type { DeskState } from './state.ts'
+import { waterAnswer } from './water-answer.ts'
 
 /** What stands behind one feature: its row of the ledger in full, and the reasons that go with its layer. */
-export function buildCard(state: DeskState, layerId: MapLayerId, layer: Layer, fid: number): FeatureCard {
-  const choice = { shown: seasonOf(layer, fid) ?? '', compared: null }
+export function buildCard(
+  state: DeskState,
+  { id: layerId, layer }: MapLayer,
+  fid: number,
+  chosen: SeasonChoice,
+): FeatureCard {
+  const season = seasonOf(layerId, layer, fid)
+  const choice = { shown: season ?? chosen.shown, compared: null }
   const ledger = buildLedger(state, { id: layerId, layer }, choice, fid)
   const at = ledger.fids.indexOf(fid)
   const cells = ledger.rows[at] ?? []
@@ -25,19 +31,29 @@ export function buildCard(state: DeskState, layerId: MapLayerId, layer: Layer, f
   return {
     layer: layerId,
     fid,
+    season,
     id,
     title: titleOf(layerId, rows, id),
     rows,
-    why: whyOf(state, layerId, fid, id),
+    why: whyOf(state, layerId, { fid, id, season: choice.shown }),
     box: boxOfFeature(layer, fid),
     shape: shapeOfFeature(layer, fid),
   }
 }
 
-function seasonOf(layer: Layer, fid: number): string | null {
-  const column = layer.columns.find(entry => entry.name === 'season')
+/** A file may bring a column of that name too: it is no season of ours. */
+const SEASON_COLUMNS: Readonly<Partial<Record<MapLayerId, string>>> = {
+  patches: 'season',
+  finds: 'season',
+  clear: 'season',
+  searched: 'season',
+  arrows: 'to',
+}
+
+function seasonOf(id: MapLayerId, layer: Layer, fid: number): string | null {
+  const column = findColumn(layer, SEASON_COLUMNS[id] ?? '')
   const value = column ? columnValue(column, fid) : null
-  return value === null ? null : String(value)
+  return value === null || value === '' ? null : String(value)
 }
 
 /** What one feature of a layer is called, before its name. */
@@ -63,9 +79,15 @@ function titleOf(layer: MapLayerId, rows: FeatureCard['rows'], id: string): stri
   return (layer === 'reference' || layer === 'carriers') && named ? String(named) : `${NOUNS[layer]} ${id}`
 }
 
-function whyOf(state: DeskState, layer: MapLayerId, fid: number, id: string): Phrase[] {
+interface Told {
+  readonly fid: number
+  readonly id: string
+  readonly season: string
+}
+
+function whyOf(state: DeskState, layer: MapLayerId, { fid, id, season }: Told): Phrase[] {
   if (layer === 'patches') return patchWhy(state, fid)
-  if (layer === 'reaches') return reachWhy(state, fid)
+  if (layer === 'reaches') return reachWhy(state, fid, season)
   if (layer === 'finds' || layer === 'clear') return reportWhy(state, id)
   return []
 }
@@ -76,12 +98,14 @@ function patchWhy({ run, brief }: DeskState, fid: number): Phrase[] {
   const history = run.histories.find(h => h.season === patch.season && h.patchId === patch.id)
   const outlier = run.advance.outliers.find(o => o.season === patch.season && o.patchId === patch.id)
   const why: Phrase[] = [
-    [
-      { kind: 'count', value: patch.reportIds.length, noun: ['report lies', 'reports lie'] },
-      ' within ',
-      { kind: 'length', value: brief.outline.join },
-      ' of each other, edge to edge.',
-    ],
+    patch.reportIds.length === 1
+      ? ['One report makes this patch.']
+      : [
+          { kind: 'count', value: patch.reportIds.length, noun: ['report lies', 'reports lie'] },
+          ' within ',
+          { kind: 'length', value: brief.outline.join },
+          ' of each other, edge to edge.',
+        ],
   ]
   if (history && history.linkedFrom.length > 0)
     why.push([
@@ -98,14 +122,15 @@ function patchWhy({ run, brief }: DeskState, fid: number): Phrase[] {
   return why
 }
 
-function reachWhy({ run }: DeskState, fid: number): Phrase[] {
-  const answer = run ? newestAnswer(run.downstream) : null
-  if (!run?.network || !answer) return []
+function reachWhy({ run }: DeskState, fid: number, season: string): Phrase[] {
+  if (!run?.network) return []
   const note = run.network.problems
     .filter(problem => problem.reaches.includes(fid))
     .map((problem): Phrase => [problem.note])
+  const answer = waterAnswer(run, season)
+  if (!answer) return note
   const source = answer.ordinary.mainSource[fid]!
-  if (source < 0) return [...note, ['No patch reaches it by water.']]
+  if (source < 0) return [...note, [`No patch of ${season} reaches it by water.`]]
   return [
     ...note,
     [

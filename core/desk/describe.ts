@@ -1,4 +1,4 @@
-import { describeAdvance } from '../advance/index.ts'
+import { describeAdvance, type Span, spanBetween } from '../advance/index.ts'
 import type { QuestionId, SeasonChoice } from '../desk-view.ts'
 import { describeDownstream } from '../downstream/index.ts'
 import { type Answer, describeProblem, type Figure } from '../model/index.ts'
@@ -8,6 +8,7 @@ import { namesOf } from './feature-ids.ts'
 import { newestAnswer } from './outputs.ts'
 import type { SeasonRun } from './run-season.ts'
 import type { DeskState } from './state.ts'
+import { waterAnswer } from './water-answer.ts'
 
 /** An answer that only states where things stand. */
 const plain = (headline: string, footing = '', figures: readonly Figure[] = []): Answer => ({
@@ -28,7 +29,7 @@ export function describeQuestion(state: DeskState, question: QuestionId, choice:
   if (!state.run) return NOT_RUN
   if (question === 'outline') return describeOutlineOf({ ...state, run: state.run }, choice)
   if (question === 'advance') return describeAdvanceOf(state.run, state, choice)
-  return describeWater(state, state.run)
+  return describeWater(state, state.run, choice.shown)
 }
 
 function describeGather({ gathered }: DeskState): Answer {
@@ -97,24 +98,38 @@ export function describeOutlineOf(state: DeskState & { readonly run: SeasonRun }
   })
 }
 
-export function describeAdvanceOf(run: SeasonRun, { vetted }: DeskState, choice: SeasonChoice): Answer {
-  const at = vetted.seasons.findIndex(season => season.id === choice.shown)
-  const before = choice.compared ?? vetted.seasons[Math.max(0, at - 1)]!.id
-  return describeAdvance(run.advance, before, choice.shown)
+export function describeAdvanceOf(run: SeasonRun, state: DeskState, choice: SeasonChoice): Answer {
+  return describeAdvance(run.advance, seasonAgainst(state, choice), choice.shown)
 }
 
-export function describeWater({ brief, gathered }: DeskState, run: SeasonRun): Answer {
+/** The moves between the seasons chosen. */
+export const advanceSpan = (run: SeasonRun, state: DeskState, choice: SeasonChoice): Span =>
+  spanBetween(run.advance, seasonAgainst(state, choice), choice.shown)
+
+/** The season compared with; without one the season before. */
+function seasonAgainst({ vetted }: DeskState, { shown, compared }: SeasonChoice): string {
+  const at = vetted.seasons.findIndex(season => season.id === shown)
+  return compared ?? vetted.seasons[Math.max(0, at - 1)]!.id
+}
+
+/** The answer of one season: where its patches would send what they shed. Parcels are known for the newest season alone. */
+export function describeWater({ brief, gathered }: DeskState, run: SeasonRun, season: string): Answer {
   if (run.network === null)
     return plain('No waterways were given.', 'Name a waterway layer in the brief to see where water carries it.')
-  const answer = newestAnswer(run.downstream)
-  if (answer === null) return plain('There is no patch that water could carry from.')
-  return describeDownstream({
+  const answer = waterAnswer(run, season)
+  if (answer === null) return plain(`In ${season} there is no patch that water could carry from.`)
+  const newest = newestAnswer(run.downstream)!.season
+  const hasParcels = gathered.layers.parcels !== undefined
+  const described = describeDownstream({
     answer,
     network: run.network,
     settings: brief.downstream,
     profile: brief.species,
-    parcels: gathered.layers.parcels ? run.parcelsAtRisk : null,
+    parcels: hasParcels && season === newest ? run.parcelsAtRisk : null,
   })
+  if (!hasParcels || season === newest) return described
+  const note = `Which parcels lay at risk in ${season}: parcels are worked out for the newest season alone, ${newest}.`
+  return { ...described, cannotConclude: [...described.cannotConclude, [note]] }
 }
 
 function describeSheets({ brief, run }: DeskState): Answer {

@@ -1,4 +1,4 @@
-import type { SheetFormat } from '../desk-view.ts'
+import type { SeasonChoice, SheetFormat } from '../desk-view.ts'
 import { utmFrame } from '../geo/index.ts'
 import { InputError, type Reading, type SheetContent, type SheetRequest } from '../model/index.ts'
 import { cutSheetContent } from '../share/index.ts'
@@ -8,7 +8,6 @@ import { privacyFacts } from './privacy-facts.ts'
 import type { SeasonRun } from './run-season.ts'
 import { buildSheetContent } from './sheet-content.ts'
 import type { DeskState } from './state.ts'
-import { newestSeason, seasonBefore } from './summary.ts'
 
 /** Font files by the names under which the desk is handed them, in the order of fallback. */
 const FACES = ['sans', 'sans-bold', 'sans-italic', 'serif-bold'] as const
@@ -32,14 +31,20 @@ export interface SheetTools {
   readonly reading: Reading
 }
 
+/** A sheet of the brief and the seasons that it is of. */
+export interface SheetOrder {
+  readonly request: SheetRequest
+  readonly choice: SeasonChoice
+}
+
 /** One sheet as bytes, cut to its audience before anything is drawn. */
 export function drawSheet(
   state: DeskState & { readonly run: SeasonRun },
-  request: SheetRequest,
+  { request, choice }: SheetOrder,
   format: SheetFormat,
   { fonts, reading }: SheetTools,
 ): Uint8Array {
-  const content = contentFor(state, request, reading)
+  const content = contentFor(state, { request, choice }, reading)
   const [longitude, latitude] = state.vetted.tools.frame.toGlobe(0, 0)
   const list = drawSeasonReview(content, request, utmFrame(longitude, latitude), fonts)
   return format === 'pdf' ? writePdf(list, fonts) : new TextEncoder().encode(writeSvg(list, fonts))
@@ -48,12 +53,10 @@ export function drawSheet(
 /** The content of a sheet as its audience may see it. */
 export function contentFor(
   state: DeskState & { readonly run: SeasonRun },
-  request: SheetRequest,
+  { request, choice }: SheetOrder,
   reading: Reading,
 ): SheetContent {
-  const shown = newestSeason(state)
-  const compared = seasonBefore(state, shown)
-  const choice = { shown, compared }
+  const { shown, compared } = choice
   const content = buildSheetContent(
     state,
     choice,
@@ -61,7 +64,7 @@ export function contentFor(
       outline: describeOutlineOf(state, choice),
       outlineBefore: compared === null ? null : describeOutlineOf(state, { shown: compared, compared: null }),
       advance: describeAdvanceOf(state.run, state, choice),
-      downstream: describeWater(state, state.run),
+      downstream: describeWater(state, state.run, shown),
     },
     request,
     reading,

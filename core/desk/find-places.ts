@@ -1,5 +1,5 @@
-import type { FindHit, MapLayer, MapLayerId } from '../desk-view.ts'
-import { columnValue, type Layer } from '../geo/index.ts'
+import type { FindHit, MapLayer, MapLayerId, SeasonChoice } from '../desk-view.ts'
+import { columnValue, findColumn, type Layer } from '../geo/index.ts'
 import { boxOfFeature } from './feature-box.ts'
 
 const MOST_HITS = 20
@@ -34,8 +34,14 @@ const SEARCHED: readonly Searchable[] = [
   { layer: 'clear', kind: 'report', columns: () => ['id'], label: ([id]) => `Report ${id}` },
 ]
 
-/** Patches, reaches, parcels and reports whose name or id holds the text; those that begin with it first. */
-export function findPlaces(text: string, layers: readonly MapLayer[]): FindHit[] {
+/** Layers whose features are of a season. */
+const BY_SEASON: readonly MapLayerId[] = ['patches', 'finds', 'clear']
+
+/**
+ * Patches, reaches, parcels and reports whose name or id holds the text; those that are it or begin with it first, and
+ * of those the ones of the season shown, then of the compared one.
+ */
+export function findPlaces(text: string, layers: readonly MapLayer[], choice: SeasonChoice): FindHit[] {
   const wanted = text.trim().toLowerCase()
   if (wanted === '') return []
   const hits: { hit: FindHit; rank: number }[] = []
@@ -44,21 +50,32 @@ export function findPlaces(text: string, layers: readonly MapLayer[]): FindHit[]
     if (layer) hits.push(...hitsIn(layer, entry, wanted))
   }
   return hits
-    .sort((a, b) => a.rank - b.rank)
+    .sort((a, b) => a.rank - b.rank || turnOf(a.hit, choice) - turnOf(b.hit, choice))
     .slice(0, MOST_HITS)
     .map(({ hit }) => hit)
 }
 
+/** What is of no season waits for nobody. */
+function turnOf({ season }: FindHit, choice: SeasonChoice): number {
+  if (season === null || season === undefined || season === choice.shown) return 0
+  return season === choice.compared ? 1 : 2
+}
+
 function hitsIn(layer: Layer, entry: Searchable, wanted: string): { hit: FindHit; rank: number }[] {
   const columns = entry.columns(layer).map(name => layer.columns.find(column => column.name === name))
+  const seasons = BY_SEASON.includes(entry.layer) ? findColumn(layer, 'season') : undefined
   const hits: { hit: FindHit; rank: number }[] = []
-  for (let fid = 0; fid < layer.featureCount && hits.length < MOST_HITS * 5; fid++) {
+  for (let fid = 0; fid < layer.featureCount; fid++) {
     const values = columns.map(column => String((column && columnValue(column, fid)) ?? ''))
     const label = entry.label(values)
     const lower = [label, ...values].map(value => value.toLowerCase())
     if (!lower.some(value => value.includes(wanted))) continue
     const rank = lower.some(value => value === wanted) ? 0 : lower.some(value => value.startsWith(wanted)) ? 1 : 2
-    hits.push({ rank, hit: { label, kind: entry.kind, layer: entry.layer, fid, box: boxOfFeature(layer, fid) } })
+    const season = seasons ? String(columnValue(seasons, fid) ?? '') || null : null
+    hits.push({
+      rank,
+      hit: { season, label, kind: entry.kind, layer: entry.layer, fid, box: boxOfFeature(layer, fid) },
+    })
   }
   return hits
 }

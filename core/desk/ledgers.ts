@@ -2,9 +2,9 @@ import type { LedgerTable, MapLayerId, SeasonChoice } from '../desk-view.ts'
 import { columnValue, findColumn, type Layer } from '../geo/index.ts'
 import { findSeason, type Patch, type QuantityKind } from '../model/index.ts'
 import { namesOf } from './feature-ids.ts'
-import { newestAnswer } from './outputs.ts'
 import { type ReachRow, reachRow } from './reach-table.ts'
 import type { DeskState } from './state.ts'
+import { waterAnswer } from './water-answer.ts'
 
 type Cell = string | number | null
 interface Column<T> {
@@ -78,7 +78,7 @@ const TITLES: Readonly<Record<MapLayerId, string>> = {
   arrows: 'Edge moves',
 }
 
-const OUTLIER_WORDS: Readonly<Record<string, string>> = { jump: 'outlier', far: 'far, age unknown' }
+const OUTLIER_WORDS: Readonly<Record<string, string>> = { jump: 'jumped', far: 'far, age unknown' }
 
 function patchLedger(asked: Asked): LedgerTable {
   const { choice, layer } = asked
@@ -109,9 +109,10 @@ function patchLedger(asked: Asked): LedgerTable {
 
 function reachLedger(asked: Asked): LedgerTable {
   const { run } = asked.state
+  const { shown } = asked.choice
   if (!run?.network) return tableOf(asked, { columns: [], rows: [] })
   const { network } = run
-  const answer = newestAnswer(run.downstream)
+  const answer = waterAnswer(run, shown)
   // The cells of one reach are asked for in turn.
   const held: { fid: number; row: ReachRow } = { fid: -1, row: {} }
   const rowOf = (fid: number): ReachRow => {
@@ -122,8 +123,8 @@ function reachLedger(asked: Asked): LedgerTable {
   const columns: Column<number>[] = [
     { id: 'id', label: 'Reach', kind: 'text', of: fid => String(fid + 1) },
     { id: 'name', label: 'Water', kind: 'text', of: cell('name') },
-    { id: 'look', label: 'Look', kind: 'text', of: cell('look') },
-    { id: 'flood_look', label: 'Look, flood', kind: 'text', of: cell('flood_look') },
+    { id: 'look', label: `Look, ${shown}`, kind: 'text', of: cell('look') },
+    { id: 'flood_look', label: `Look in flood, ${shown}`, kind: 'text', of: cell('flood_look') },
     { id: 'firmness', label: 'Firmness', kind: 'share', of: cell('look_firmness') },
     { id: 'length', label: 'Length', kind: 'length', of: cell('length_m') },
     { id: 'source', label: 'Main source', kind: 'text', of: cell('main_source') },

@@ -13,7 +13,7 @@ import {
   layerOf,
 } from '../geo/index.ts'
 import { type Box, findSeason, LOOK_ORDER, NETWORK_PROBLEM, type Patch } from '../model/index.ts'
-import { newestAnswer, reachPath } from './outputs.ts'
+import { reachPath } from './outputs.ts'
 import { type ReferenceSource, referenceSources } from './reference-sources.ts'
 import type { DeskState } from './state.ts'
 
@@ -44,6 +44,9 @@ interface Cells<T> {
   readonly text?: Readonly<Record<string, (row: T) => string | null>>
   readonly number?: Readonly<Record<string, (row: T) => number>>
 }
+
+/** The column that holds the look at a reach for a season, in ordinary flow or in flood. */
+export const lookColumn = (flow: 'look' | 'flood_look', season: string): string => `${flow}/${season}`
 
 /** Columns of one value a row; the names of `text` first. */
 function columnsOf<T>(rows: readonly T[], { text = {}, number = {} }: Cells<T>): Column[] {
@@ -122,18 +125,24 @@ function concatenate(layers: readonly Layer[]): Geometry {
 function reachLayer({ run }: DeskState): Layer | null {
   if (!run?.network) return null
   const { network } = run
-  const answer = newestAnswer(run.downstream)
   const reaches = Array.from({ length: network.reachCount }, (_, i) => i)
   const look = (index: number | undefined) => (index === undefined || index === 0 ? '' : LOOK_ORDER[index]!)
   const line = (i: number) => network.lines[network.line[i]!]!
+  const looks = run.downstream.flatMap((answer): [string, (i: number) => string][] =>
+    answer === null
+      ? []
+      : [
+          [lookColumn('look', answer.season), i => look(answer.ordinary.look[i])],
+          [lookColumn('flood_look', answer.season), i => look(answer.flood.look[i])],
+        ],
+  )
   return layerOf(
     'reaches',
     geometryFromPaths(reaches.map(i => [reachPath(network, i)])),
     'EPSG:4326',
     columnsOf(reaches, {
       text: {
-        look: i => look(answer?.ordinary.look[i]),
-        flood_look: i => look(answer?.flood.look[i]),
+        ...Object.fromEntries(looks),
         name: i => line(i).name,
         problem: i => (network.problem[i] === 0 ? null : NETWORK_PROBLEM[network.problem[i]!]!),
         id: i => String(i + 1),

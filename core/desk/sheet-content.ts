@@ -21,9 +21,11 @@ import {
   type SheetTableRow,
 } from '../model/index.ts'
 import { SHEET_CAUTIONS } from '../sheets/index.ts'
+import { advanceSpan } from './describe.ts'
 import { newestAnswer, reachPath } from './outputs.ts'
 import { type SeasonRun, sightingsOf } from './run-season.ts'
 import type { DeskState } from './state.ts'
+import { waterAnswer } from './water-answer.ts'
 
 export interface SheetChoice {
   readonly shown: string
@@ -61,18 +63,20 @@ export function buildSheetContent(
     cells: [],
     searchedClear: clearGround(state, choice.shown),
     arrows: arrowsOf(state, choice),
-    reaches: reachesOf(state),
-    parcels: parcelsOf(state),
+    reaches: reachesOf(state, choice),
+    parcels: parcelsOf(state, choice),
     roads: gathered.reference.flatMap(linesOf),
     boundary: state.run.inputs.boundary,
     flood: null,
     headline: answers.advance.headline,
     looking: answers.downstream.headline,
-    footing: [answers.advance.footing, answers.outline.footing].filter(phrase => phrase.length > 0),
+    footing: [answers.advance.footing, jumpsElsewhere(state, choice), answers.outline.footing].filter(
+      phrase => phrase.length > 0,
+    ),
     table: tableOf(answers),
     effort: effortOf(state, choice),
     chart: answers.advance.chart,
-    hindcast: hindcastPhrase(state),
+    hindcast: hindcastPhrase(state, choice),
     cannotConclude: [answers.outline, answers.advance, answers.downstream].flatMap(answer => [
       ...answer.cannotConclude,
     ]),
@@ -80,6 +84,15 @@ export function buildSheetContent(
     cautions: SHEET_CAUTIONS,
     credits: creditsOf(state),
   }
+}
+
+/** Jumps that the headline counts and the map, which draws two seasons, does not show. */
+function jumpsElsewhere(state: DeskState & { run: SeasonRun }, choice: SheetChoice): Phrase {
+  const { jumps } = advanceSpan(state.run, state, choice)
+  const undrawn = jumps.filter(jump => jump.season !== choice.shown)
+  if (undrawn.length === 0) return []
+  const marked: Quantity = { kind: 'count', value: jumps.length - undrawn.length }
+  return [`Of the jumps, the map marks those of ${choice.shown}: `, marked, '.']
 }
 
 const roleOf = (season: string, choice: SheetChoice): SheetSeason | null =>
@@ -159,10 +172,10 @@ function arrowsOf({ run, vetted }: DeskState & { run: SeasonRun }, { shown, comp
     })
 }
 
-function reachesOf({ run }: DeskState & { run: SeasonRun }): SheetReach[] {
+function reachesOf({ run }: DeskState & { run: SeasonRun }, { shown }: SheetChoice): SheetReach[] {
   const { network } = run
   if (network === null) return []
-  const look = newestAnswer(run.downstream)?.ordinary.look
+  const look = waterAnswer(run, shown)?.ordinary.look
   return Array.from({ length: network.reachCount }, (_, reach) => {
     const line = network.lines[network.line[reach]!]!
     return {
@@ -174,12 +187,14 @@ function reachesOf({ run }: DeskState & { run: SeasonRun }): SheetReach[] {
   })
 }
 
-function parcelsOf({ gathered, run, brief }: DeskState & { run: SeasonRun }): SheetParcel[] {
+/** Parcels; they are marked on a sheet of the newest season alone, which the marks are of. */
+function parcelsOf({ gathered, run, brief }: DeskState & { run: SeasonRun }, { shown }: SheetChoice): SheetParcel[] {
   const layer = gathered.layers.parcels
   if (!layer) return []
   const fields = brief.layers.parcels?.fields ?? {}
   const [ids, owners] = [fields['id'], fields['owner']].map(name => (name ? findColumn(layer, name) : undefined))
-  const marks = new Map(run.parcelsAtRisk.map(parcel => [parcel.parcelId, parcel.status]))
+  const isNewest = newestAnswer(run.downstream)?.season === shown
+  const marks = new Map((isNewest ? run.parcelsAtRisk : []).map(parcel => [parcel.parcelId, parcel.status]))
   return Array.from({ length: layer.featureCount }, (_, i) => {
     const id = String((ids && columnValue(ids, i)) ?? i + 1)
     const mark = marks.get(id)
@@ -245,8 +260,8 @@ function boxOfVisits(visits: readonly { readonly x: number; readonly y: number }
   return [least(xs), least(ys), most(xs), most(ys)]
 }
 
-function hindcastPhrase({ run }: DeskState & { run: SeasonRun }): Phrase | null {
-  const hindcast = newestAnswer(run.downstream)?.hindcast ?? null
+function hindcastPhrase({ run }: DeskState & { run: SeasonRun }, { shown }: SheetChoice): Phrase | null {
+  const hindcast = waterAnswer(run, shown)?.hindcast ?? null
   if (hindcast === null) return null
   const share = (value: number): Quantity => ({ kind: 'share', value })
   return [
@@ -254,7 +269,15 @@ function hindcastPhrase({ run }: DeskState & { run: SeasonRun }): Phrase | null 
     share(hindcast.inFirstTenth),
     ` of the new finds of ${hindcast.to} near water lay on its first tenth of bank; distance downstream alone `,
     share(hindcast.distanceInFirstTenth),
-    ', chance 10 %.',
+    ', chance ',
+    share(hindcast.chanceInFirstTenth),
+    '; on the first quarter ',
+    share(hindcast.inFirstQuarter),
+    ', distance alone ',
+    share(hindcast.distanceInFirstQuarter),
+    ', chance ',
+    share(hindcast.chanceInFirstQuarter),
+    '.',
   ]
 }
 

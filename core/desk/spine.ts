@@ -1,20 +1,20 @@
-import { QUESTION_WORDS, QUESTIONS, type QuestionId, type SpineEntry } from '../desk-view.ts'
+import { QUESTION_WORDS, QUESTIONS, type QuestionId, type SeasonChoice, type SpineEntry } from '../desk-view.ts'
 import type { Phrase } from '../model/index.ts'
-import { newestAnswer } from './outputs.ts'
+import { advanceSpan } from './describe.ts'
 import type { DeskState } from './state.ts'
-import { newestSeason } from './summary.ts'
+import { waterAnswer } from './water-answer.ts'
 
-/** The questions with their short live answers; alone enough to tell where things stand. */
-export function buildSpine(state: DeskState): SpineEntry[] {
+/** The questions with their short live answers for the seasons chosen; alone enough to tell where things stand. */
+export function buildSpine(state: DeskState, choice: SeasonChoice): SpineEntry[] {
   return QUESTIONS.map(question => ({
     question,
     words: QUESTION_WORDS[question],
-    answer: shortAnswer(state, question),
+    answer: shortAnswer(state, question, choice),
     ...standing(state, question),
   }))
 }
 
-function shortAnswer(state: DeskState, question: QuestionId): Phrase {
+function shortAnswer(state: DeskState, question: QuestionId, choice: SeasonChoice): Phrase {
   const { gathered, vetted, run, brief } = state
   if (question === 'gather') return [{ kind: 'count', value: gathered.inputs.length, noun: ['layer', 'layers'] }]
   if (question === 'vet') {
@@ -24,17 +24,16 @@ function shortAnswer(state: DeskState, question: QuestionId): Phrase {
   if (!run) return []
   if (question === 'sheets')
     return [{ kind: 'count', value: brief.sheets.length, noun: ['sheet ready', 'sheets ready'] }]
-  if (question === 'outline') return outlineWords(state)
-  if (question === 'advance') return advanceWords(state)
-  const answer = newestAnswer(run.downstream)
+  if (question === 'outline') return outlineWords(state, choice.shown)
+  if (question === 'advance') return advanceWords(state, choice)
+  const answer = waterAnswer(run, choice.shown)
   if (answer === null || run.network === null) return ['no water to follow']
   const { length } = run.network
   const first = [...answer.ordinary.look.keys()].filter(reach => answer.ordinary.look[reach] === 1)
   return ['look first at ', { kind: 'length', value: first.reduce((sum, reach) => sum + length[reach]!, 0) }]
 }
 
-function outlineWords(state: DeskState): Phrase {
-  const shown = newestSeason(state)
+function outlineWords(state: DeskState, shown: string): Phrase {
   const patches = state.run!.outlines.flatMap(outline => outline.patches).filter(patch => patch.season === shown)
   const gross = patches.reduce((sum, patch) => sum + patch.grossArea, 0)
   return [
@@ -44,14 +43,13 @@ function outlineWords(state: DeskState): Phrase {
   ]
 }
 
-function advanceWords(state: DeskState): Phrase {
-  const shown = newestSeason(state)
-  const move = state.run!.advance.moves.find(entry => entry.to === shown)
-  const jumps = state.run!.advance.outliers.filter(o => o.season === shown && !o.isAgeUnknown).length
+function advanceWords(state: DeskState, choice: SeasonChoice): Phrase {
+  const span = advanceSpan(state.run!, state, choice)
+  if (span.moves.length === 0) return ['first season']
+  const jumps = span.jumps.length
   const jumped: Phrase = jumps === 0 ? [] : [', ', { kind: 'count', value: jumps, noun: ['jump', 'jumps'] }]
-  if (!move) return ['first season']
-  if (move.edgeMove === null) return ['cannot be told', ...jumped]
-  return [{ kind: 'length', value: move.edgeMove, isSigned: true }, ...jumped]
+  if (span.edgeMove === null) return ['cannot be told', ...jumped]
+  return [{ kind: 'length', value: span.edgeMove, isSigned: true }, ...jumped]
 }
 
 function standing(state: DeskState, question: QuestionId): Pick<SpineEntry, 'state' | 'note'> {

@@ -1,3 +1,4 @@
+import type { SeasonChoice } from '../desk-view.ts'
 import { balanceSummary } from '../downstream/index.ts'
 import type { Answer, Figure } from '../model/index.ts'
 import { describeAdvanceOf, describeOutlineOf, describeQuestion, describeWater } from './describe.ts'
@@ -18,8 +19,7 @@ const UNITS: Readonly<Record<string, string>> = {
 /** Every headline figure with its unit, its interval and the run that made it. */
 export function buildSummary(state: DeskState & { readonly run: SeasonRun }, version: string) {
   const { run, vetted, brief, gathered, runId } = state
-  const shown = newestSeason(state)
-  const choice = { shown, compared: seasonBefore(state, shown) }
+  const choice = newestChoice(state)
   const figures = (answer: Answer) =>
     Object.fromEntries(answer.figures.map(figure => [figure.id, figureJson(figure, runId)]))
   const flow = newestAnswer(run.downstream)
@@ -43,7 +43,7 @@ export function buildSummary(state: DeskState & { readonly run: SeasonRun }, ver
     outline: figures(describeOutlineOf(state, choice)),
     advance: { leads: run.advance.leads, ...figures(describeAdvanceOf(run, state, choice)) },
     downstream: {
-      ...figures(describeWater(state, run)),
+      ...figures(describeWater(state, run, flow?.season ?? choice.shown)),
       ordinary: flow === null ? null : balanceSummary(flow.ordinary.balance),
       flood: flow === null ? null : balanceSummary(flow.flood.balance),
     },
@@ -65,6 +65,12 @@ function figureJson({ label, quantity }: Figure, run: string) {
 export function newestSeason({ vetted }: DeskState): string {
   const held = vetted.sightings.filter(({ finds, visits }) => finds.length + visits.length > 0)
   return (held.at(-1)?.season ?? vetted.seasons.at(-1)?.id)!
+}
+
+/** What is looked at when nobody chose: the newest season beside the one before it. */
+export function newestChoice(state: DeskState): SeasonChoice {
+  const shown = newestSeason(state)
+  return { shown, compared: seasonBefore(state, shown) }
 }
 
 export function seasonBefore({ vetted }: DeskState, season: string): string | null {

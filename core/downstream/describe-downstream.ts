@@ -101,7 +101,7 @@ function footingOf({ answer, network }: DownstreamFacts): Phrase {
     count(answer.loads.length, 'patch', 'patches'),
     ' of ',
     count(answer.patchIds.length, 'patch', 'patches'),
-    ' near water and on ',
+    ` of ${answer.season} near water and on `,
     count(reaches, 'reach', 'reaches'),
     ' below them of ',
     count(network.reachCount, 'reach', 'reaches'),
@@ -113,16 +113,22 @@ function footingOf({ answer, network }: DownstreamFacts): Phrase {
 /** How the order of the season before did, said as plainly where it is bad. */
 function scoreOf(hindcast: Hindcast | null): Phrase {
   if (hindcast === null) return []
-  const { from, to, finds, inFirstQuarter, distanceInFirstQuarter, chanceInFirstQuarter } = hindcast
+  const { from, to, finds } = hindcast
   return [
     ` The order of ${from} had `,
-    share(inFirstQuarter),
+    share(hindcast.inFirstTenth),
     ' of ',
     count(finds, 'new find'),
-    ` of ${to} on its first quarter of bank; distance alone would have had `,
-    share(distanceInFirstQuarter),
+    ` of ${to} on its first tenth of bank and `,
+    share(hindcast.inFirstQuarter),
+    ' on its first quarter; distance alone would have had ',
+    share(hindcast.distanceInFirstTenth),
+    ' and ',
+    share(hindcast.distanceInFirstQuarter),
     ', chance ',
-    share(chanceInFirstQuarter),
+    share(hindcast.chanceInFirstTenth),
+    ' and ',
+    share(hindcast.chanceInFirstQuarter),
     `. ${verdictOf(hindcast)}`,
   ]
 }
@@ -130,13 +136,25 @@ function scoreOf(hindcast: Hindcast | null): Phrase {
 /** Errors of the curve that a score must clear to be called better or worse than chance: a 90 % interval. */
 const CLEAR = 1.645
 
-function verdictOf({ auc, aucError, distanceAuc, inFirstQuarter, chanceInFirstQuarter }: Hindcast): string {
+function verdictOf(hindcast: Hindcast): string {
+  const { auc, aucError, inFirstQuarter, chanceInFirstQuarter } = hindcast
   if (auc + CLEAR * aucError < 0.5) return 'It did worse than chance: do not look by it here.'
   if (auc - CLEAR * aucError <= 0.5 || inFirstQuarter <= chanceInFirstQuarter)
     return 'It did not do clearly better than chance.'
-  return auc <= distanceAuc
-    ? 'It did better than chance, but no better than distance alone.'
-    : 'It did better than chance and than distance alone.'
+  const lost = partsLostToDistance(hindcast)
+  if (auc <= hindcast.distanceAuc || lost.length === 2)
+    return 'It did better than chance, but no better than distance alone.'
+  return lost.length === 0
+    ? 'It did better than chance and than distance alone.'
+    : `It did better than chance, but on the ${lost[0]} no better than distance alone.`
+}
+
+/** Parts of the bank on which distance alone would have hit as much or more. */
+function partsLostToDistance(hindcast: Hindcast): string[] {
+  return [
+    ...(hindcast.inFirstTenth <= hindcast.distanceInFirstTenth ? ['first tenth'] : []),
+    ...(hindcast.inFirstQuarter <= hindcast.distanceInFirstQuarter ? ['first quarter'] : []),
+  ]
 }
 
 const reachIds = (reaches: readonly number[]) => ({ layer: 'reaches', ids: reaches.map(reach => String(reach + 1)) })
@@ -222,40 +240,58 @@ function protectedFigure({ ordinary, patchIds }: DownstreamAnswer): Figure[] {
 
 const percent = (value: number): string => `${(100 * value).toFixed(0)} %`
 
+interface PartScore {
+  readonly part: 'tenth' | 'quarter'
+  readonly hits: number
+  readonly byDistance: number
+  readonly byChance: number
+}
+
+/** What one part of the order hit, always beside what distance alone and chance would have hit there. */
+function partFigures({ from, to, finds }: Hindcast, { part, hits, byDistance, byChance }: PartScore): Figure[] {
+  const figure = (id: string, label: string, value: number, formula: string): Figure => ({
+    id,
+    label,
+    quantity: share(value),
+    why: { formula, settings: [] },
+  })
+  return [
+    figure(
+      `hindcast-${part}`,
+      `Hits in the first ${part}, ${from}`,
+      hits,
+      `Share of the ${finds} new finds of ${to} on the bank that the order of ${from} put first.`,
+    ),
+    figure(
+      `hindcast-distance-${part}`,
+      `First ${part} by distance alone`,
+      byDistance,
+      'Reaches in the order of their distance below the nearest patch, nothing else.',
+    ),
+    figure(
+      `hindcast-chance-${part}`,
+      `First ${part} by chance`,
+      byChance,
+      `Share of the bank with any deposit that the first ${part} takes up.`,
+    ),
+  ]
+}
+
 function hindcastFigures({ hindcast }: DownstreamAnswer): Figure[] {
   if (hindcast === null) return []
-  const why = {
-    formula: `Share of the ${hindcast.finds} new finds of ${hindcast.to} on the bank that the order of ${hindcast.from} put first.`,
-    settings: [],
-  }
   return [
-    {
-      id: 'hindcast-quarter',
-      label: `Hits in the first quarter, ${hindcast.from}`,
-      quantity: share(hindcast.inFirstQuarter),
-      why,
-    },
-    {
-      id: 'hindcast-distance-quarter',
-      label: 'The same by distance alone',
-      quantity: share(hindcast.distanceInFirstQuarter),
-      why: { formula: 'Reaches in the order of their distance below the nearest patch, nothing else.', settings: [] },
-    },
-    {
-      id: 'hindcast-chance-quarter',
-      label: 'The same by chance',
-      quantity: share(hindcast.chanceInFirstQuarter),
-      why: { formula: 'Share of the bank with any deposit that the first quarter takes up.', settings: [] },
-    },
-    {
-      id: 'hindcast-tenth',
-      label: `Hits in the first tenth, ${hindcast.from}`,
-      quantity: share(hindcast.inFirstTenth),
-      why: {
-        formula: `By distance alone ${percent(hindcast.distanceInFirstTenth)}, by chance ${percent(hindcast.chanceInFirstTenth)}.`,
-        settings: [],
-      },
-    },
+    ...partFigures(hindcast, {
+      part: 'tenth',
+      hits: hindcast.inFirstTenth,
+      byDistance: hindcast.distanceInFirstTenth,
+      byChance: hindcast.chanceInFirstTenth,
+    }),
+    ...partFigures(hindcast, {
+      part: 'quarter',
+      hits: hindcast.inFirstQuarter,
+      byDistance: hindcast.distanceInFirstQuarter,
+      byChance: hindcast.chanceInFirstQuarter,
+    }),
     {
       id: 'hindcast-auc',
       label: 'Chance that a hit ranks above a miss',
@@ -278,7 +314,7 @@ function chartOf({ answer, network }: DownstreamFacts): Chart {
     })),
   )
   return {
-    title: 'Bank by order of looking',
+    title: `Bank by order of looking, ${answer.season}`,
     kind: 'bars',
     yKind: 'length',
     points: bars.map((bar, x) => ({ ...bar, x })),
@@ -313,8 +349,10 @@ function openQuestions({ answer, network }: DownstreamFacts): Phrase[] {
   }
   if (answer.hindcast === null) {
     open.push(['Whether the order holds here: it is scored once a later season has new finds by the water.'])
-  } else if (answer.hindcast.auc <= answer.hindcast.distanceAuc) {
-    open.push([`Whether the order beats distance alone: in ${answer.hindcast.to} it did not.`])
+  } else if (answer.hindcast.auc <= answer.hindcast.distanceAuc || partsLostToDistance(answer.hindcast).length > 0) {
+    open.push([
+      `Whether the order beats distance alone: in ${answer.hindcast.to} it did not, or not on every part of the bank.`,
+    ])
   }
   return open
 }

@@ -1,5 +1,5 @@
 import { CornerDownRight, MapPin, Search } from 'lucide-react'
-import { useEffect, useState } from 'react'
+import { type KeyboardEvent, useEffect, useState } from 'react'
 import { ComboBox, Input, type Key, ListBox, ListBoxItem, Popover } from 'react-aria-components'
 import type { FindHit } from '../../core/desk-view.ts'
 import { formatPlace } from '../map/coordinates.ts'
@@ -31,6 +31,16 @@ export function FindBox() {
     if ('hit' in offer) void goToHit(offer.hit)
     else offer.command.act()
   }
+  const onKey = (event: KeyboardEvent<HTMLInputElement>) => {
+    if (event.key !== 'Enter' || event.currentTarget.getAttribute('aria-activedescendant')) return
+    const typed = event.currentTarget.value.trim()
+    if (typed === '') return
+    event.preventDefault()
+    event.stopPropagation()
+    setText('')
+    setTimeout(leaveBox)
+    void takeFirst(typed)
+  }
   return (
     <ComboBox
       className="find"
@@ -48,7 +58,7 @@ export function FindBox() {
     >
       <div className="find-field">
         <Search size={14} aria-hidden="true" />
-        <Input id="find" placeholder="Find a parcel, a reach, 35.71 -45.76, a command" />
+        <Input id="find" onKeyDownCapture={onKey} placeholder="Find a parcel, a reach, 35.71 -45.76, a command" />
         <kbd>/</kbd>
       </div>
       <Popover className="popover find-list" offset={4}>
@@ -77,20 +87,38 @@ function leaveBox(): void {
   else map.focus()
 }
 
+/** Enter on what was typed takes the first of what it finds, whether the list has come by then or not. */
+async function takeFirst(text: string): Promise<void> {
+  try {
+    const hits = parsePlace(text) === null ? await desk().call('find', text, windowStore.get().choice) : []
+    const [first] = offersOf(text, hits)
+    if (first === undefined) windowStore.set({ notice: `Nothing is called ${text}.` })
+    else if ('hit' in first) await goToHit(first.hit)
+    else first.command.act()
+  } catch (error) {
+    showFailure(error)
+  }
+}
+
 function useOffers(text: string): readonly Offer[] {
   const [hits, setHits] = useState<readonly FindHit[]>([])
   const clean = text.trim()
+  const choice = useWindow(state => state.choice)
   useEffect(() => {
     if (clean === '') return setHits([])
     let isLate = false
     desk()
-      .call('find', clean)
+      .call('find', clean, choice)
       .then(found => isLate || setHits(found.slice(0, HITS_SHOWN)))
       .catch(error => isLate || windowStore.get().phase !== 'open' || showFailure(error))
     return () => {
       isLate = true
     }
-  }, [clean])
+  }, [clean, choice])
+  return offersOf(clean, hits)
+}
+
+function offersOf(clean: string, hits: readonly FindHit[]): readonly Offer[] {
   const place = parsePlace(clean)
   const typed: FindHit[] =
     place === null

@@ -11,20 +11,24 @@ const ROWS_SHOWN = 3
 /** An outline of what the pointer is over and a few words beside it; the click opens the rest. */
 export function HoverTip({ place, window }: { readonly place: PointerPlace | null; readonly window: MapWindow }) {
   const hovered = useWindow(state => state.hovered)
+  const opened = useWindow(state => state.card)
+  const choice = useWindow(state => state.choice)
   const [card, setCard] = useState<FeatureCard | null>(null)
   useEffect(() => {
     if (hovered === null) return setCard(null)
     let isLate = false
     desk()
-      .call('feature', hovered.layer, hovered.fid)
+      .call('feature', hovered.layer, hovered.fid, choice)
       .then(found => isLate || setCard(found))
       // A tile may still show a feature that the next run has taken away.
       .catch(() => isLate || setCard(null))
     return () => {
       isLate = true
     }
-  }, [hovered])
+  }, [hovered, choice])
   if (card === null || place === null || hovered === null) return null
+  // Its card stands open already.
+  if (opened?.layer === hovered.layer && opened.fid === hovered.fid) return null
   return (
     <>
       {card.shape !== null && <HoverOutline shape={card.shape} window={window} />}

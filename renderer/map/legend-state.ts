@@ -20,11 +20,11 @@ export const NEXT_STATE: Readonly<Record<RowState, RowState>> = { show: 'dim', d
 const STRENGTH: Readonly<Record<RowState, number>> = { show: 1, dim: 0.3, hide: 0 }
 
 const isOf = (row: LegendRow, layer: DrawnLayer): boolean => {
-  const part = row.season ?? row.source ?? null
+  const parts = row.seasons ?? [row.season ?? row.source ?? null]
   return (
     row.layer === layer.mark.layer &&
     (row.symbol === layer.mark.symbol || !isKnownSymbol(row.layer, row.symbol)) &&
-    (part === null || layer.part === null || part === layer.part)
+    (layer.part === null || parts.some(part => part === null || part === layer.part))
   )
 }
 

@@ -13,6 +13,7 @@ const ACT_WORDS: Readonly<Record<RowState, string>> = { show: 'show', dim: 'dim'
 /** What is drawn, from the top of the drawing down; each row switches its own symbol and can be moved. */
 export function Legend() {
   const legend = useWindow(state => state.view?.legend)
+  const notes = useWindow(state => state.view?.legendNotes)
   const order = useWindow(state => state.order)
   const [carried, setCarried] = useState<number | null>(null)
   const [under, setUnder] = useState<number | null>(null)
@@ -57,6 +58,11 @@ export function Legend() {
           />
         ))}
       </ol>
+      {notes?.map(note => (
+        <p key={note} className="legend-note soft">
+          {note}
+        </p>
+      ))}
     </section>
   )
 }

@@ -5,7 +5,7 @@ import type { MapLayerId } from '../../core/desk-view.ts'
 import { METRES_PER_FOOT, type Reading } from '../../core/model/index.ts'
 import type { Palette } from '../theme/palette.ts'
 import { DEEPEST_TILES } from '../worker/messages.ts'
-import { type Expression, FONT, FONT_STRONG, MARKS, type Mark, type Stroke } from './marks.ts'
+import { type Expression, FONT, FONT_STRONG, MARKS, type Mark, type Stroke, testOfPart } from './marks.ts'
 
 export const TILE_SOURCE = 'desk'
 
@@ -82,7 +82,8 @@ export function buildMapStyle(palette: Palette, { seasons, sources, version }: M
 
 function buildLayer(id: string, mark: Mark, part: string | null, stroke: Stroke): LayerSpecification {
   const tests: Expression[] = []
-  if (part !== null && mark.partColumn !== null) tests.push(['==', ['get', mark.partColumn], part])
+  const ofPart = part === null ? null : testOfPart(mark, part)
+  if (ofPart !== null) tests.push(ofPart)
   if (mark.only !== null) tests.push(mark.only)
   if (stroke.only !== undefined) tests.push(stroke.only)
   const hidden = Object.fromEntries(opacityFields(stroke.type).map(field => [field, 0]))

@@ -9,11 +9,17 @@ import type { Palette } from '../theme/palette.ts'
 
 export type Expression = readonly unknown[]
 
+/** A look has a column a season, `look/2025`, whose value says what is drawn. */
+export interface LookColumn {
+  readonly column: 'look' | 'flood_look'
+  readonly value: 'first' | 'next' | 'low'
+}
+
 export interface Mark {
   readonly layer: MapLayerId
   readonly symbol: string
-  /** Which column holds the season, or the file, for marks that are about one. */
-  readonly partColumn: 'season' | 'to' | 'source' | null
+  /** Which column holds the season, or the file, for marks that are about one; or the look of a season. */
+  readonly partColumn: 'season' | 'to' | 'source' | LookColumn | null
   readonly only: Expression | null
   readonly draw: (palette: Palette) => readonly Stroke[]
 }
@@ -114,7 +120,7 @@ const lookMarks = (prefix: 'look' | 'flood'): Mark[] => {
         order === 'first'
           ? [line(palette.halo, byZoom(9, 5, 13, 9, 17, 19)), line(palette[token], widths.first)]
           : [line(palette[token], widths[order], { dash: order === 'next' ? [2.4, 0.8] : [0.7, 1.5] })],
-      { only: is(column, order) },
+      { partColumn: { column, value: order } },
     ),
   )
 }
@@ -269,6 +275,12 @@ export const MARKS: readonly Mark[] = [
     { partColumn: 'to' },
   ),
 ]
+
+/** Which features a mark draws for one season or file. */
+export function testOfPart({ partColumn }: Mark, part: string): Expression | null {
+  if (partColumn === null) return null
+  return typeof partColumn === 'string' ? is(partColumn, part) : is(`${partColumn.column}/${part}`, partColumn.value)
+}
 
 /** Whether a legend symbol is one that the map can draw. */
 export const isKnownSymbol = (layer: MapLayerId, symbol: string): boolean =>

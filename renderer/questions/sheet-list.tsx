@@ -10,6 +10,7 @@ import { SheetPreview } from './sheet-preview.tsx'
 /** The sheets of the brief: look at one, save it for print. */
 export function SheetList() {
   const version = useWindow(state => state.map.version)
+  const choice = useWindow(state => state.choice)
   const isBusy = useWindow(state => state.work !== null)
   const [sheets, setSheets] = useState<readonly SheetEntry[]>([])
   const [shown, setShown] = useState<string | null>(null)
@@ -29,6 +30,10 @@ export function SheetList() {
   return (
     <section aria-label="Sheets">
       <h2>Sheets</h2>
+      <p className="soft">
+        Of {choice.shown}
+        {choice.compared === null ? '' : ` beside ${choice.compared}`}, the seasons chosen below the map.
+      </p>
       <ul className="sheet-list">
         {sheets.map(sheet => (
           <li key={sheet.id} className={sheet.id === shown ? 'is-shown' : ''}>
@@ -49,7 +54,13 @@ export function SheetList() {
           </li>
         ))}
       </ul>
-      {entry !== undefined && <SheetPreview key={`${entry.id} ${version}`} sheet={entry} />}
+      {entry !== undefined && (
+        <SheetPreview
+          key={`${entry.id} ${version} ${choice.shown} ${choice.compared ?? ''}`}
+          sheet={entry}
+          choice={choice}
+        />
+      )}
     </section>
   )
 }

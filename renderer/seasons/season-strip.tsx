@@ -39,7 +39,7 @@ interface BandProps {
 }
 
 function Band({ band, tallest, role }: BandProps) {
-  const choose = (event: MouseEvent) => (event.shiftKey ? compareSeason(band.season) : showSeason(band.season))
+  const choose = (event: MouseEvent) => void (event.shiftKey ? compareSeason(band.season) : showSeason(band.season))
   const found = band.weeks.reduce((sum, week) => sum + week.found, 0)
   return (
     <div className={`season-band is-${role}`}>

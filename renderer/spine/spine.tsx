@@ -6,7 +6,7 @@ import { PhraseText } from '../widgets/figure-text.tsx'
 
 /** The questions of the job with their live answers: alone it tells where things stand. */
 export function Spine() {
-  const entries = useWindow(state => state.overview?.spine)
+  const entries = useWindow(state => state.view?.spine ?? state.overview?.spine)
   const question = useWindow(state => state.question)
   return (
     <nav className="spine" aria-label="Questions">

@@ -1,8 +1,9 @@
-import type { DeskFailure, Overview, QuestionId, SeasonChoice } from '../../core/desk-view.ts'
+import type { DeskFailure, Overview, QuestionId, QuestionView, SeasonChoice } from '../../core/desk-view.ts'
 import type { FileToken, HostSurface } from '../../electron/ipc/surface.ts'
 import { type DeskClient, DeskError, startDesk } from '../worker/desk-client.ts'
 import { DESK_ASSETS } from './desk-assets.ts'
-import { setLocale, windowStore } from './window-state.ts'
+import { isDrawn } from './drawn.ts'
+import { setLocale, type WindowState, windowStore } from './window-state.ts'
 
 /** The desk and its host as this window holds them; set once at the start. */
 const held: { desk: DeskClient | null; host: HostSurface | null; views: number } = { desk: null, host: null, views: 0 }
@@ -131,7 +132,8 @@ export async function showQuestion(question: QuestionId, choice: SeasonChoice): 
   try {
     const view = await desk().call('question', question, choice)
     if (turn !== held.views) return
-    windowStore.set({ view })
+    windowStore.set({ view, ...undrawn(view) })
+    void renewCard()
     const { ledger } = windowStore.get()
     if (ledger !== null) windowStore.set({ ledger: await desk().call('ledger', ledger.layer, choice) })
   } catch (error) {
@@ -139,15 +141,30 @@ export async function showQuestion(question: QuestionId, choice: SeasonChoice): 
   }
 }
 
+/** What was selected goes when the question or the seasons now shown do not draw it. */
+function undrawn(view: QuestionView): Partial<WindowState> {
+  const { selection, card } = windowStore.get()
+  if (selection === null || isDrawn(view, selection.layer, card?.season ?? null)) return {}
+  return { selection: null, card: null, boxed: null }
+}
+
+/** A reach tells of another season now; what is of one season stays as it is. */
+async function renewCard(): Promise<void> {
+  const { card, choice } = windowStore.get()
+  if (card === null || typeof card.season === 'string') return
+  const fresh = await desk().call('feature', card.layer, card.fid, choice)
+  if (windowStore.get().card === card) windowStore.set({ card: fresh })
+}
+
 export const askQuestion = (question: QuestionId): void => {
   void showQuestion(question, windowStore.get().choice)
 }
 
 /** Shows a season; the one that was compared gives way when it is the same. */
-export function showSeason(season: string): void {
+export async function showSeason(season: string): Promise<void> {
   const { choice, question } = windowStore.get()
   const compared = choice.compared === season ? choice.shown : choice.compared
-  if (season !== choice.shown) void showQuestion(question, { shown: season, compared })
+  if (season !== choice.shown) await showQuestion(question, { shown: season, compared })
 }
 
 /** Compares with a season, or no longer when it already was the compared one. */

@@ -18,5 +18,10 @@ export const saveProject = (): Promise<boolean> =>
     await save(`${fileName(windowStore.get().overview?.title ?? 'project')}.gpkg`, bytes)
   })
 
+/** Saves a sheet of the seasons chosen; its name says them. */
 export const saveSheet = (id: string): Promise<boolean> =>
-  doWork('Drawing the sheet', async () => save(`${id}.pdf`, await desk().call('drawSheet', id, 'pdf')))
+  doWork('Drawing the sheet', async () => {
+    const { choice } = windowStore.get()
+    const seasons = [choice.shown, ...(choice.compared === null ? [] : ['with', choice.compared])].join('-')
+    await save(`${id}-${fileName(seasons)}.pdf`, await desk().call('drawSheet', id, 'pdf', choice))
+  })

@@ -2,7 +2,8 @@ import type { FindHit, MapLayerId } from '../../core/desk-view.ts'
 import type { Box } from '../../core/model/index.ts'
 import { rowState } from '../map/legend-state.ts'
 import { PICKED } from '../map/map-style.ts'
-import { desk, showFailure } from './desk-session.ts'
+import { desk, showFailure, showSeason } from './desk-session.ts'
+import { isDrawn } from './drawn.ts'
 import { type Selection, windowStore } from './window-state.ts'
 
 /** Selects features on map and ledger alike; one alone also opens its card. */
@@ -11,7 +12,7 @@ export async function selectFeatures(selection: Selection | null, isGoingThere =
   const only = selection?.fids.length === 1 ? selection.fids[0] : undefined
   if (selection === null || only === undefined) return
   try {
-    const card = await desk().call('feature', selection.layer, only)
+    const card = await desk().call('feature', selection.layer, only, windowStore.get().choice)
     if (windowStore.get().selection !== selection) return
     windowStore.set(isGoingThere && hasPlace(card.box) ? { card, goTo: { box: card.box } } : { card })
   } catch (error) {
@@ -58,9 +59,16 @@ export async function selectInBox(box: Box): Promise<void> {
   }
 }
 
+/** Goes to what was found; what is of another season makes that the season shown, and what is not drawn is said to be so. */
 export async function goToHit(hit: FindHit): Promise<void> {
+  const { layer, fid, season = null } = hit
+  const { choice } = windowStore.get()
+  if (season !== null && season !== choice.shown && season !== choice.compared) await showSeason(season)
   windowStore.set({ goTo: { box: hit.box } })
-  if (hit.layer !== null && hit.fid !== null) await selectFeatures({ layer: hit.layer, fids: [hit.fid] })
+  if (layer === null || fid === null) return
+  await selectFeatures({ layer, fids: [fid] })
+  if (!isDrawn(windowStore.get().view, layer, season))
+    windowStore.set({ notice: `${hit.label} is not drawn in this question; its card tells of it.` })
 }
 
 export async function openLedger(layer: MapLayerId): Promise<void> {

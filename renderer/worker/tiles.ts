@@ -94,18 +94,20 @@ const STYLE_COLUMNS: Readonly<Partial<Record<MapLayerId, readonly string[]>>> = 
   parcels: ['status'],
   searched: ['season'],
   reference: ['source'],
-  reaches: ['look', 'flood_look', 'order', 'name', 'problem'],
+  reaches: ['order', 'name', 'problem'],
   patches: ['season', 'outlier', 'label'],
   finds: ['season', 'state'],
   clear: ['season'],
   arrows: ['from', 'to', 'label'],
 }
 
+/** A look at the reaches stands in a column a season. */
+const isLook = (id: MapLayerId, name: string) => id === 'reaches' && /^(flood_)?look\//.test(name)
+
 function styleProperties(id: MapLayerId, layer: Layer): Record<string, TileValue>[] {
   // The desk's own columns come after those of a file that may bear the same name.
-  const columns = (STYLE_COLUMNS[id] ?? []).flatMap(
-    name => layer.columns.findLast(column => column.name === name) ?? [],
-  )
+  const named = (STYLE_COLUMNS[id] ?? []).flatMap(name => layer.columns.findLast(column => column.name === name) ?? [])
+  const columns = [...named, ...layer.columns.filter(column => isLook(id, column.name))]
   return Array.from({ length: layer.featureCount }, (_, f) => {
     const properties: Record<string, TileValue> = {}
     for (const column of columns) {

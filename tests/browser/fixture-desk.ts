@@ -71,9 +71,9 @@ const LEGENDS: Readonly<Record<QuestionId, readonly [MapLayerId, string, string,
   ],
   downstream: [
     ['patches', 'patch-shown', 'patches', 'shown'],
-    ['reaches', 'look-first', 'look first'],
-    ['reaches', 'look-next', 'look next'],
-    ['reaches', 'look-low', 'low'],
+    ['reaches', 'look-first', 'look first', 'shown'],
+    ['reaches', 'look-next', 'look next', 'shown'],
+    ['reaches', 'look-low', 'low', 'shown'],
     ['parcels', 'parcel-infested', 'infested parcels'],
   ],
   sheets: [

@@ -176,7 +176,10 @@ function reachLayer(): MapLayer {
     look.push('')
     name.push(label)
   }
-  return mapLayer('reaches', builder, [text('look', look), text('flood_look', look), text('name', name)])
+  return mapLayer('reaches', builder, [
+    ...SEASONS.flatMap(season => [text(`look/${season}`, look), text(`flood_look/${season}`, look)]),
+    text('name', name),
+  ])
 }
 
 function patchLayer(patches: readonly FixturePatch[]): MapLayer {

@@ -143,7 +143,7 @@ test('a sheet is saved as a PDF with every font in it', async () => {
       .first()
       .click(),
   ])
-  expect(download.suggestedFilename()).toBe('season-review.pdf')
+  expect(download.suggestedFilename()).toBe('season-review-2025-with-2024.pdf')
   const pdf = (await readFile(await download.path())).toString('latin1')
   expect(pdf.slice(0, 5)).toBe('%PDF-')
   expect(pdf.trimEnd().endsWith('%%EOF')).toBe(true)
@@ -151,7 +151,7 @@ test('a sheet is saved as a PDF with every font in it', async () => {
   const descriptors = pdf.match(/<<[^<>]*\/Type \/FontDescriptor[^<>]*>>/g) ?? []
   expect(descriptors.length).toBeGreaterThan(1)
   for (const descriptor of descriptors) expect(descriptor).toMatch(/\/FontFile[23]? \d+ 0 R/)
-  await page.getByText('Saved season-review.pdf.').waitFor()
+  await page.getByText('Saved season-review-2025-with-2024.pdf.').waitFor()
 })
 
 test('the saved sheet, as pdffonts reads it', async context => {

@@ -389,9 +389,9 @@ test('a sheet is previewed and saved as PDF', async () => {
     page.waitForEvent('download'),
     page.getByRole('button', { name: 'Save Season review as PDF' }).click(),
   ])
-  expect(download.suggestedFilename()).toBe('season-review.pdf')
+  expect(download.suggestedFilename()).toBe('season-review-2025-with-2024.pdf')
   expect((await readFile(await download.path(), 'utf8')).slice(0, 5)).toBe('%PDF-')
-  await page.getByText('Saved season-review.pdf.').waitFor()
+  await page.getByText('Saved season-review-2025-with-2024.pdf.').waitFor()
 })
 
 test('a brief that cannot be read says where and what to do', async () => {

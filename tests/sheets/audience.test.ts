@@ -7,6 +7,7 @@ import { gatherBrief } from '../../core/desk/gather.ts'
 import { allPolygons } from '../../core/desk/roles.ts'
 import { runSeason, type SeasonRun } from '../../core/desk/run-season.ts'
 import type { DeskState } from '../../core/desk/state.ts'
+import { newestChoice } from '../../core/desk/summary.ts'
 import { vetReports } from '../../core/desk/vet-reports.ts'
 import { columnValue, findColumn, utmFrame } from '../../core/geo/index.ts'
 import { AUDIENCES, type Audience, createTask, type Report, type SheetRequest } from '../../core/model/index.ts'
@@ -54,7 +55,11 @@ function draw(audience: Audience): Drawn {
     audience,
     ...(audience === 'owner' ? { owner: OWNER } : {}),
   }
-  const content = contentFor(state.now, request, { units: 'acres-feet', locale: 'en-US' })
+  const content = contentFor(
+    state.now,
+    { request, choice: newestChoice(state.now) },
+    { units: 'acres-feet', locale: 'en-US' },
+  )
   const fonts = loadFonts()
   const [longitude, latitude] = state.now.vetted.tools.frame.toGlobe(0, 0)
   const list = drawSeasonReview(content, request, utmFrame(longitude, latitude), fonts)
