@@ -6,13 +6,13 @@ import { type Layer, projectLayerToGlobe } from '../geo/index.ts'
 import {
   type Brief,
   InputError,
-  type LayerSource,
   type Problem,
   type Report,
   SINGLE_LAYER_ROLES,
   type SingleLayerRole,
   type Task,
 } from '../model/index.ts'
+import { checkSource, readingSource, type SourceEntry } from './check-source.ts'
 
 /** Everything that a brief names, read and placed on the globe; what could not be used is listed. */
 export interface Gathered {
@@ -43,23 +43,19 @@ interface ReadSource {
 }
 
 export async function gatherBrief(brief: Brief, files: Files, task: Task): Promise<Gathered> {
-  const found = [
-    ...brief.layers.reports.map(source => ({ role: 'reports', source })),
-    ...SINGLE_LAYER_ROLES.flatMap(role => {
-      const source = brief.layers[role]
-      return source ? [{ role: role as string, source }] : []
-    }),
-    ...brief.layers.reference.map(source => ({ role: 'reference', source })),
-  ]
+  const found = sourcesOf(brief)
   const reports: Report[] = []
   const layers: Partial<Record<SingleLayerRole, Layer>> = {}
   const reference: Layer[] = []
   const rejected: Problem[] = []
   const warnings: Problem[] = []
   const inputs: InputFile[] = []
-  for (const [i, { role, source }] of found.entries()) {
+  for (const [i, entry] of found.entries()) {
+    const { role, source } = entry
     await task.step(i / found.length, `Reading ${source.path}`)
-    const read = await readSource(role, source, files, task.part(i / found.length, (i + 1) / found.length))
+    const read = await readingSource(entry, () =>
+      readSource(entry, files, task.part(i / found.length, (i + 1) / found.length)),
+    )
     let rejectedHere = read.rejected.length
     rejected.push(...read.rejected)
     warnings.push(...read.warnings)
@@ -79,7 +75,18 @@ export async function gatherBrief(brief: Brief, files: Files, task: Task): Promi
   return { reports: unique.reports, layers, reference, rejected, warnings, inputs }
 }
 
-async function readSource(role: string, source: LayerSource, files: Files, task: Task): Promise<ReadSource> {
+function sourcesOf({ layers }: Brief): SourceEntry[] {
+  const several = (role: 'reports' | 'reference') =>
+    layers[role].map((source, i) => ({ role, path: `layers.${role}.${i}`, source }))
+  const single = SINGLE_LAYER_ROLES.flatMap((role): SourceEntry[] => {
+    const source = layers[role]
+    return source ? [{ role, path: `layers.${role}`, source }] : []
+  })
+  return [...several('reports'), ...single, ...several('reference')]
+}
+
+async function readSource(entry: SourceEntry, files: Files, task: Task): Promise<ReadSource> {
+  const { role, source } = entry
   const bytes = await files.read(source.path)
   const reading = await readFile(source.path, bytes, {
     ...(source.layer === undefined ? {} : { layer: source.layer }),
@@ -96,6 +103,7 @@ async function readSource(role: string, source: LayerSource, files: Files, task:
       remedy: `It holds: ${reading.layers.map(l => l.name).join(', ') || 'nothing'}.`,
     })
   }
+  checkSource(entry, raw)
   const layer = raw.kind === 'none' ? raw : projectLayerToGlobe(raw)
   const input = {
     role,

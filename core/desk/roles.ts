@@ -45,7 +45,7 @@ export function fieldNumber(
 export function datedShapes(layer: Layer | undefined, source: LayerSource | undefined): DatedShape[] {
   if (!layer) return []
   const texts = Array.from({ length: layer.featureCount }, (_, i) => fieldText(layer, source, 'date', i))
-  const place = { file: source?.path ?? layer.name, field: source?.fields['date'] ?? 'date' }
+  const place = { file: source?.path ?? layer.name, field: source?.fields['date'] ?? 'date', rows: layer.rows }
   const format = decideDateFormat(texts, source?.dateFormat ?? 'auto', place)
   return texts.map((text, feature) => ({
     date: text === null ? null : parseDate(text, format),

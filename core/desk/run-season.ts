@@ -170,7 +170,8 @@ async function networkOf(brief: Brief, gathered: Gathered, task: Task): Promise<
   const lines = gathered.layers.waterways
   if (!lines) return null
   const { snap, isNodingCrossings, isNodingTouches = false, repairs = [] } = brief.downstream
-  const fields = brief.layers.waterways?.fields ?? {}
+  const { width_m: width, ...named } = brief.layers.waterways?.fields ?? {}
+  const fields = { ...named, ...(width === undefined ? {} : { width }) }
   return buildNetwork({ lines, fields, snap, isNodingCrossings, isNodingTouches, repairs, outlets: [] }, task)
 }
 

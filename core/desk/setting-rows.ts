@@ -60,11 +60,13 @@ const SPECS: readonly SettingSpec[] = [
     label: 'Reports that make a patch',
     unit: '',
     source: () => COMMON,
-    effect: 'Fewer are shown as single finds and add no patch; an unconfirmed patch wants at least two.',
+    effect: 'Fewer are shown as single finds and add no patch. A change holds for unconfirmed patches too.',
     min: 1,
     max: 20,
     read: brief => brief.outline.minReports,
-    write: (brief, value) => outline({ minReports: value, minReportsUnconfirmed: Math.max(2, value) })(brief),
+    // The same number again must not undo what the brief says of unconfirmed patches.
+    write: (brief, value) =>
+      value === brief.outline.minReports ? brief : outline({ minReports: value, minReportsUnconfirmed: value })(brief),
   },
   {
     question: 'outline',

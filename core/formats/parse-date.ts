@@ -100,18 +100,23 @@ function countTexts(values: Iterable<string | null>): Map<string, number> {
   return counts
 }
 
-/** `findDateFormat`, or an InputError that asks for the order where the dates leave it open. `place` is file and field. */
+/**
+ * `findDateFormat`, or an InputError that asks for the order where the dates leave it open. `place` is file and field;
+ * `rows` are the rows of the values in the file.
+ */
 export function decideDateFormat(
   values: readonly (string | null)[],
   wanted: DateFormat,
-  place: Pick<Problem, 'file' | 'field'> = {},
+  { rows, ...place }: Pick<Problem, 'file' | 'field'> & { readonly rows?: ArrayLike<number> } = {},
 ): DecidedDateFormat {
   const format = findDateFormat(values, wanted)
   if (format !== undefined) return format
-  const example = values.find(text => text !== null && /^\s*\d{1,2}[-/.]\d{1,2}[-/.]/.test(text)) ?? ''
+  const first = values.findIndex(text => text !== null && /^\s*\d{1,2}[-/.]\d{1,2}[-/.]/.test(text))
+  const [example, row] = [values[first] ?? '', rows?.[first]]
   throw new InputError({
     code: 'date-order',
     ...place,
+    ...(row === undefined ? {} : { row }),
     value: example.slice(0, 80),
     reason: 'The dates can be read month first and day first, and the two differ',
     remedy: 'Set "date_format" of that file to "mdy" or "dmy" in the brief.',

@@ -32,7 +32,11 @@ export function readReports(layer: Layer, source: LayerSource, options: ReportsO
   const columns = mapColumns(layer, source, options.file)
   const dates = columns.get('date')!
   const dateTexts = Array.from({ length: layer.featureCount }, (_, i) => cellText(dates, i))
-  const dateFormat = decideDateFormat(dateTexts, source.dateFormat, { file: options.file, field: dates.name })
+  const dateFormat = decideDateFormat(dateTexts, source.dateFormat, {
+    file: options.file,
+    field: dates.name,
+    rows: layer.rows,
+  })
   const places = placeReports(layer, source, { lon: columns.get('lon'), lat: columns.get('lat') }, projectLayerToGlobe)
   const reports: Report[] = []
   const rejected: Problem[] = []

@@ -26,6 +26,9 @@ const source = z.strictObject({
   crs: z.string().optional(),
 })
 
+const oneOf = (words: string) => ({ error: `Invalid value: expected ${words}` })
+const quoted = (names: readonly string[]) => names.map(name => `"${name}"`).join(', ')
+
 const interval = z.tuple([positive, positive]).refine(([low, high]) => low <= high, 'must run from low to high')
 
 const profile = z.strictObject({
@@ -75,7 +78,9 @@ const outline = z.strictObject({
   largest_size_m2: positive.optional(),
   search_radius_m: positive.optional(),
   join_water_width_m: positive.optional(),
-  bandwidth: z.union([z.enum(BANDWIDTH_RULES), positive.max(100_000)]).optional(),
+  bandwidth: z
+    .union([z.enum(BANDWIDTH_RULES), positive.max(100_000)], oneOf(`${quoted(BANDWIDTH_RULES)} or metres above 0`))
+    .optional(),
   mass: z.number().gt(0).lt(1).optional(),
   draws: z.number().int().min(0).max(10_000).optional(),
   seed: seed.optional(),
@@ -84,7 +89,12 @@ const outline = z.strictObject({
 const place = z.tuple([z.number().min(-180).max(180), z.number().min(-90).max(90)])
 
 const advance = z.strictObject({
-  origin: z.union([z.literal('first-patch'), z.literal('boundary'), place, z.array(place).min(1)]).optional(),
+  origin: z
+    .union(
+      [z.literal('first-patch'), z.literal('boundary'), place, z.array(place).min(1)],
+      oneOf('"first-patch", "boundary", a place [longitude, latitude] or a list of places'),
+    )
+    .optional(),
   step_m: positive.optional(),
   sectors: z.number().int().min(2).max(72).optional(),
   draws: draws.optional(),
@@ -97,7 +107,10 @@ const downstream = z.strictObject({
   node_touches: z.boolean().optional(),
   repairs: z
     .array(
-      z.union([z.string().min(1), z.strictObject({ id: z.string().min(1), decision: z.enum(['accept', 'decline']) })]),
+      z.union(
+        [z.string().min(1), z.strictObject({ id: z.string().min(1), decision: z.enum(['accept', 'decline']) })],
+        oneOf('the id of a repair, or { "id": ..., "decision": "accept" or "decline" }'),
+      ),
     )
     .optional(),
   bank_m: positive.optional(),

@@ -1,4 +1,5 @@
 import { type ParseError, parse, printParseErrorCode } from 'jsonc-parser'
+import { findCrs } from '../geo/index.ts'
 import {
   type Brief,
   type BriefLayers,
@@ -20,6 +21,11 @@ import { type BriefInput, briefSchema, type ProfileInput } from './brief-schema.
  * Errors: InputError with the path inside the brief of the first thing that is wrong.
  */
 export function parseBrief(text: string, file: string): Brief {
+  // Read as UTF-8, UTF-16 shows as zeros between the letters.
+  if (text.slice(0, 8).includes('\0')) {
+    const reason = 'The brief is UTF-16 text, or no text at all'
+    throw new InputError({ code: 'brief-encoding', file, reason, remedy: 'Save it as UTF-8.' })
+  }
   const errors: ParseError[] = []
   const raw: unknown = parse(text, errors, { allowTrailingComma: true })
   const first = errors[0]
@@ -34,25 +40,28 @@ export function parseBrief(text: string, file: string): Brief {
     })
   }
   const result = briefSchema.safeParse(raw)
-  if (!result.success) throw schemaError(result.error.issues[0], raw, file)
+  if (!result.success) throw schemaError(result.error.issues[0] as SchemaIssue | undefined, raw, file)
   return completeBrief(result.data, file)
 }
 
 interface SchemaIssue {
   readonly path: readonly PropertyKey[]
   readonly message: string
+  readonly keys?: readonly string[]
 }
 
 function schemaError(issue: SchemaIssue | undefined, raw: unknown, file: string): InputError {
-  const path = issue?.path ?? []
+  // An unknown entry is told under its own name, not under that of what it stands in.
+  const unknown = issue?.keys?.[0]
+  const path = [...(issue?.path ?? []), ...(unknown === undefined ? [] : [unknown])]
   const value = path.reduce<unknown>((node, key) => (node as Record<PropertyKey, unknown> | undefined)?.[key], raw)
   return new InputError({
     code: 'brief-value',
     file,
     field: path.map(String).join('.') || '(the whole brief)',
     ...(value === undefined ? {} : { value: JSON.stringify(value).slice(0, 80) }),
-    reason: issue?.message ?? 'The brief does not fit',
-    remedy: 'Change it in the brief; the README lists what each entry takes.',
+    reason: unknown === undefined ? (issue?.message ?? 'The brief does not fit') : 'The brief has no such entry',
+    remedy: 'Change it in the brief; README.md lists every entry and what it takes under "The brief".',
   })
 }
 
@@ -69,15 +78,15 @@ function completeBrief(input: BriefInput, file: string): Brief {
     title: input.title,
     species: resolveProfile(input.species, file),
     workingCrs: input.working_crs ?? 'auto',
-    layers: resolveLayers(input.layers),
+    layers: resolveLayers(input.layers, file),
     seasons: resolveSeasons(input.seasons ?? [], file),
     outline: {
       method: outline.method ?? 'closing',
       radius: outline.radius_m ?? 5,
       join: outline.join_m ?? 30,
       minReports,
-      // Common practice, no source: an unconfirmed patch wants a second report unless the brief asks for more.
-      minReportsUnconfirmed: outline.min_reports_unconfirmed ?? Math.max(minReports, 2),
+      // Common practice, no source: where the brief says nothing, an unconfirmed patch wants a second report.
+      minReportsUnconfirmed: outline.min_reports_unconfirmed ?? outline.min_reports ?? 2,
       accuracyLimit: outline.accuracy_limit_m ?? 30,
       minimumHole: outline.minimum_hole_m2 ?? 0,
       minimumArea: outline.minimum_area_m2 ?? 0,
@@ -117,11 +126,30 @@ function completeBrief(input: BriefInput, file: string): Brief {
       seed: downstream.seed ?? 1,
     },
     plan: { personHours: input.plan?.person_hours ?? null, insects: input.plan?.insects ?? null },
-    sheets: (input.sheets ?? []).map(resolveSheet),
+    sheets: resolveSheets(input.sheets ?? [], file),
   }
 }
 
-function resolveSheet(sheet: NonNullable<BriefInput['sheets']>[number]): SheetRequest {
+type SheetInput = NonNullable<BriefInput['sheets']>[number]
+
+function resolveSheets(sheets: readonly SheetInput[], file: string): SheetRequest[] {
+  sheets.forEach(({ id }, i) => {
+    // Names of files: some file systems take no notice of case.
+    const first = sheets.findIndex(other => other.id.toLowerCase() === id.toLowerCase())
+    if (first === i) return
+    throw new InputError({
+      code: 'brief-sheets',
+      file,
+      field: `sheets.${i}.id`,
+      value: id,
+      reason: `Two sheets are named alike: this one would overwrite sheets.${first}`,
+      remedy: 'Give each sheet an id of its own.',
+    })
+  })
+  return sheets.map(resolveSheet)
+}
+
+function resolveSheet(sheet: SheetInput): SheetRequest {
   return {
     id: sheet.id,
     kind: sheet.kind,
@@ -134,19 +162,34 @@ function resolveSheet(sheet: NonNullable<BriefInput['sheets']>[number]): SheetRe
   }
 }
 
-function resolveLayers(layers: BriefInput['layers']): BriefLayers {
+function resolveLayers(layers: BriefInput['layers'], file: string): BriefLayers {
   const single = SINGLE_LAYER_ROLES.flatMap(role => {
     const entry = layers[role]
-    return entry === undefined ? [] : [[role, resolveSource(entry)] as const]
+    return entry === undefined ? [] : [[role, resolveSource(entry, { file, field: `layers.${role}` })] as const]
   })
+  const several = (role: 'reports' | 'reference') =>
+    (layers[role] ?? []).map((entry, i) => resolveSource(entry, { file, field: `layers.${role}.${i}` }))
   return {
-    reports: layers.reports.map(resolveSource),
-    reference: (layers.reference ?? []).map(resolveSource),
+    reports: several('reports'),
+    reference: several('reference'),
     ...Object.fromEntries(single),
   }
 }
 
-function resolveSource(source: BriefInput['layers']['reports'][number]): LayerSource {
+function resolveSource(
+  source: BriefInput['layers']['reports'][number],
+  place: { readonly file: string; readonly field: string },
+): LayerSource {
+  if (source.crs !== undefined && findCrs(source.crs) === undefined) {
+    throw new InputError({
+      code: 'brief-crs',
+      file: place.file,
+      field: `${place.field}.crs`,
+      value: source.crs.slice(0, 80),
+      reason: 'The coordinate reference system is not among those that can be used',
+      remedy: 'Write EPSG:4326 for degrees, or the code of a UTM zone or of a State Plane zone on NAD83.',
+    })
+  }
   return {
     path: source.path,
     fields: source.fields ?? {},

@@ -33,7 +33,7 @@ ${SEASONS.map(reportSource).join(',\n')}
   "seasons": [
 ${SEASONS.map(seasonLine).join(',\n')}
   ],
-  "outline": { "method": "closing", "radius_m": 5, "join_m": 30, "min_reports": 1 },
+  "outline": { "method": "closing", "radius_m": 5, "join_m": 30, "min_reports": 1, "min_reports_unconfirmed": 2 },
   "vet": { "admit": "unblocked" },
   "advance": { "origin": "first-patch", "step_m": 25 },
   "downstream": {
