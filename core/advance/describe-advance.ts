@@ -174,7 +174,9 @@ const SHORT: Readonly<Record<RateKind, string>> = {
 }
 
 function noLeadReason(answer: AdvanceAnswer): string {
-  const seasons = Math.max(...RATE_KINDS.map(kind => answer.rates[kind].n))
+  // The quantile rate counts places, not seasons.
+  const bySeason = RATE_KINDS.filter(kind => kind !== 'distance_quantile_m_per_year')
+  const seasons = Math.max(...bySeason.map(kind => answer.rates[kind].n))
   if (seasons < 3) return 'A rate needs three seasons, and a headline rate four.'
   return `With ${seasons} seasons a rate has a wide interval; it leads an answer from four on.`
 }

@@ -11,6 +11,7 @@ const TOOLS = {
   Planimeter: 'geographiclib-tools',
   pdffonts: 'poppler-utils',
   pdftotext: 'poppler-utils',
+  pdftoppm: 'poppler-utils',
 }
 
 /** Those that are not on the PATH, as [program, package]. */

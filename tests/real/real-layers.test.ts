@@ -4,6 +4,8 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { buildTargets } from '../../electron/build/build.mjs'
+import { check, checkAll } from '../reference/check.ts'
+import { readJson, vinereach } from './run-vinereach.ts'
 
 // Where the layers come from and under which licence: README.md in this folder.
 const ROOT = join(import.meta.dirname, '../..')
@@ -17,15 +19,6 @@ const FARTHEST = [
 ] as const
 const folder = mkdtempSync(join(tmpdir(), 'vinereach-real-'))
 const inFolder = (name: string) => join(folder, name)
-const readJson = (file: string) => JSON.parse(readFileSync(file, 'utf8'))
-
-function vinereach(...args: string[]) {
-  const run = spawnSync(process.execPath, [join(ROOT, 'dist/batch/vinereach.mjs'), ...args, '--json'], {
-    encoding: 'utf8',
-    maxBuffer: 1 << 28,
-  })
-  return { status: run.status, answer: run.stdout === '' ? undefined : JSON.parse(run.stdout), said: run.stderr }
-}
 
 /** What GDAL says of a layer: count and, where its system is the file's own, extent. Undefined where it is not installed. */
 function ogrinfo(path: string, layer: string): { count: number; extent: number[] } | undefined {
@@ -52,11 +45,16 @@ describe('three rivers', () => {
     const [layer] = answer.layers
     expect(layer).toMatchObject({ kind: 'line', features: 3, vertices: 658, crs: 'EPSG:4326', crs_source: 'format' })
     // Planimeter -l (GeographicLib 2.1.2) on the vertices: Marne, Seine, Yonne.
-    expect(layer.length_m).toBeCloseTo(363673.920792 + 635614.651382 + 219398.500942, 4)
+    const expected = 363673.920792 + 635614.651382 + 219398.500942
+    const claim = { what: 'three rivers: length, m', source: 'Planimeter -l, GeographicLib 2.1.2' }
+    check({ ...claim, expected, got: layer.length_m, within: 5e-5 })
     const gdal = ogrinfo(RIVERS, 'seine')
-    if (gdal) expect(gdal.count).toBe(layer.features)
+    if (gdal)
+      check({ what: 'three rivers: lines', source: 'ogrinfo, run now', expected: gdal.count, got: layer.features })
     const bounds = gdal?.extent ?? [0.4931747, 47.0400658, 5.4077255, 49.5271671]
-    bounds.forEach((value, i) => void expect(layer.bounds_wgs84[i]).toBeCloseTo(value, 6))
+    const pairs = bounds.map((value, i) => [value, layer.bounds_wgs84[i]] as const)
+    const source = gdal ? 'ogrinfo, run now' : 'ogrinfo, stored figures'
+    checkAll({ what: 'three rivers: bounds, degrees', source, within: 5e-7, pairs })
   })
 
   // GEOS 3.11 (shapely) in EPSG:2154: the Marne ends 240.5 m from the Seine, the Yonne crosses it once and ends 78.2 m beyond.
@@ -109,12 +107,15 @@ describe('census tracts', () => {
     const [layer] = answer.layers
     expect(layer).toMatchObject({ kind: 'polygon', features: 85, parts: 85, vertices: 7088, crs: 'EPSG:32618' })
     // Planimeter (GeographicLib 2.1.2) on the rings in degrees (PROJ 9.1.1), each rounded to 0.1 m2.
-    expect(Math.abs(layer.area_m2 - 4476005010.4)).toBeLessThan(85 * 0.1)
+    const claim = { what: 'census tracts: area, m2', source: 'Planimeter, GeographicLib 2.1.2' }
+    check({ ...claim, expected: 4476005010.4, got: layer.area_m2, within: 85 * 0.1 })
     const bounds = [-76.6966714352152, 41.9977776178646, -75.3596185313216, 42.6271712279753]
-    bounds.forEach((value, i) => void expect(layer.bounds_wgs84[i]).toBeCloseTo(value, 9))
+    const pairs = bounds.map((value, i) => [value, layer.bounds_wgs84[i]] as const)
+    checkAll({ what: 'census tracts: bounds, degrees', source: 'cs2cs, PROJ 9.1.1', within: 5e-10, pairs })
     expect(layer.fields.map((field: { filled: number }) => field.filled)).toEqual([85, 85, 85])
     const gdal = ogrinfo(`/vsizip/${TRACTS}/tracts.shp`, 'tracts')
-    if (gdal) expect(gdal.count).toBe(layer.features)
+    if (gdal)
+      check({ what: 'census tracts: polygons', source: 'ogrinfo, run now', expected: gdal.count, got: layer.features })
   })
 })
 
