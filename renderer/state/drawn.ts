@@ -5,5 +5,7 @@ export const isDrawn = (view: QuestionView | null, layer: MapLayerId, season: st
   view?.legend.some(
     row =>
       row.layer === layer &&
-      (season === null || row.season === null || row.season === season || row.seasons?.includes(season) === true),
+      // A row of several seasons is of signs alone, as of outliers.
+      row.seasons === undefined &&
+      (season === null || row.season === null || row.season === season),
   ) === true
