@@ -7,7 +7,8 @@ const ROOT = join(import.meta.dirname, '../..')
 const FOLDER = 'test-report'
 const HEADS = ['what', 'source', 'expected', 'got', 'within', 'n'] as const
 
-interface Section {
+/** What one test file brought. */
+export interface Section {
   readonly file: string
   readonly rows: readonly ReferenceRow[]
   readonly pictures: readonly ReportPicture[]
@@ -46,7 +47,7 @@ function sectionOf(module: TestModule): Section {
 }
 
 /** Rows of one claim, as from the cases of one test, become the worst of them. */
-function mergeAlike(rows: readonly ReferenceRow[]): ReferenceRow[] {
+export function mergeAlike(rows: readonly ReferenceRow[]): ReferenceRow[] {
   const merged = new Map<string, ReferenceRow>()
   for (const row of rows) {
     const key = [row.what, row.source, row.within].join('\n')
@@ -68,7 +69,7 @@ const cellsOf = (row: ReferenceRow) => [row.what, row.source, row.expected, row.
 const EXPLAINED = 'Of n values each line shows the pair that lies farthest apart.'
 
 /** One line a check; what and source give way where the window is narrow. */
-function asTable(sections: readonly Section[], window: number): string[] {
+export function asTable(sections: readonly Section[], window: number): string[] {
   const rows = sections.flatMap(section => section.rows)
   const widths = HEADS.map((head, k) => Math.max(head.length, ...rows.map(row => cellsOf(row)[k]!.length)))
   const over = widths.reduce((sum, width) => sum + width + 2, 2) - Math.max(window, 100)
