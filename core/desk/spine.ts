@@ -45,18 +45,30 @@ function outlineWords(state: DeskState, shown: string): Phrase {
 
 function advanceWords(state: DeskState, choice: SeasonChoice): Phrase {
   const span = advanceSpan(state.run!, state, choice)
-  if (span.moves.length === 0) return ['first season']
+  const bare = whyNoMove(state, choice)
+  if (bare !== null && span.edgeMove === null) return [bare]
   const jumps = span.jumps.length
   const jumped: Phrase = jumps === 0 ? [] : [', ', { kind: 'count', value: jumps, noun: ['jump', 'jumps'] }]
   if (span.edgeMove === null) return ['cannot be told', ...jumped]
   return [{ kind: 'length', value: span.edgeMove, isSigned: true }, ...jumped]
 }
 
+/** Why there can be no move between the seasons chosen; null where both have patches. */
+function whyNoMove({ run }: DeskState, { shown, compared }: SeasonChoice): string | null {
+  if (compared === null) return 'first season'
+  const patches = run!.outlines.flatMap(outline => outline.patches)
+  const isBare = (season: string) => patches.every(patch => patch.season !== season)
+  if (isBare(shown)) return isBare(compared) ? 'no patch in either season' : `no patch in ${shown}`
+  return isBare(compared) ? `no patch in ${compared} to move from` : null
+}
+
 function standing(state: DeskState, question: QuestionId): Pick<SpineEntry, 'state' | 'note'> {
   const { gathered, vetted, run, isStale } = state
   if (question === 'gather') {
     const refused = gathered.rejected.length
-    return refused === 0 ? { state: 'fresh', note: null } : { state: 'attention', note: `${refused} rows refused` }
+    return refused === 0
+      ? { state: 'fresh', note: null }
+      : { state: 'attention', note: `${refused} ${refused === 1 ? 'row' : 'rows'} refused` }
   }
   if (question === 'vet') {
     const held = vetted.admissions.filter(admission => !admission.isAdmitted).length

@@ -1,6 +1,6 @@
 import type { SeasonChoice } from '../desk-view.ts'
 import { balanceSummary } from '../downstream/index.ts'
-import type { Answer, Figure } from '../model/index.ts'
+import { type Answer, type Figure, PATCH_STATUS } from '../model/index.ts'
 import { describeAdvanceOf, describeOutlineOf, describeQuestion, describeWater } from './describe.ts'
 import { newestAnswer } from './outputs.ts'
 import type { SeasonRun } from './run-season.ts'
@@ -40,7 +40,7 @@ export function buildSummary(state: DeskState & { readonly run: SeasonRun }, ver
     })),
     frame: vetted.tools.frame.name,
     vet: figures(describeQuestion(state, 'vet', choice)),
-    outline: figures(describeOutlineOf(state, choice)),
+    outline: { ...patchCounts(run, choice.shown, runId), ...figures(describeOutlineOf(state, choice)) },
     advance: { leads: run.advance.leads, ...figures(describeAdvanceOf(run, state, choice)) },
     downstream: {
       ...figures(describeWater(state, run, flow?.season ?? choice.shown)),
@@ -48,6 +48,18 @@ export function buildSummary(state: DeskState & { readonly run: SeasonRun }, ver
       flood: flow === null ? null : balanceSummary(flow.flood.balance),
     },
   }
+}
+
+/** Patches of the season and how many have each status, those that none has too: the statuses add up to the patches. */
+function patchCounts({ outlines, histories }: SeasonRun, season: string, run: string) {
+  const patches = outlines.flatMap(outline => outline.patches).filter(patch => patch.season === season)
+  const counted = (label: string, value: number) => ({ label, value, unit: 'count', low: null, high: null, run })
+  const statusOf = new Map(histories.filter(entry => entry.season === season).map(h => [h.patchId, h.status]))
+  const statuses = PATCH_STATUS.map(status => {
+    const held = patches.filter(patch => statusOf.get(patch.id) === status).length
+    return [`status_${status}`, counted(`Patches that are ${status.replace('_', ' ')}`, held)] as const
+  })
+  return { patches: counted('Patches', patches.length), ...Object.fromEntries(statuses) }
 }
 
 function figureJson({ label, quantity }: Figure, run: string) {

@@ -31,6 +31,6 @@ export const noCrsWarning = (file: string, layer: string): Problem => ({
   code: 'crs-missing',
   file,
   layer,
-  reason: 'The file does not say which coordinate system it is in',
+  reason: 'The file does not say which coordinate system it is in: bounds, lengths and areas are unknown',
   remedy: 'Add its .prj, or name the system ("crs": "EPSG:n") in the brief.',
 })

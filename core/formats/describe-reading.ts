@@ -2,6 +2,7 @@ import { type Column, columnValue, type Layer, measureLayer, projectLayerToGlobe
 import { InputError, type Problem } from '../model/problem.ts'
 import type { FileReading } from './file-reading.ts'
 import { boundsOnGlobe } from './globe-bounds.ts'
+import { findSelfCrossing } from './self-crossing.ts'
 
 /** A layer as `read --json` shows it; lengths in metres, areas in square metres, ellipsoidal, null without a CRS. */
 export interface LayerDescription {
@@ -50,6 +51,7 @@ export function describeReading(reading: FileReading): ReadingDescription {
 function describeLayer(layer: Layer, warnings: Problem[]): LayerDescription {
   const globe = layer.crs === null ? undefined : findGlobeLayer(layer, warnings)
   const measured = globe && measureLayer(globe)
+  warnings.push(...findSelfCrossing(layer).map(feature => crossedWarning(layer, feature)))
   const { kinds, parts, coords } = layer.geometry
   return {
     name: layer.name,
@@ -71,6 +73,14 @@ function describeLayer(layer: Layer, warnings: Problem[]): LayerDescription {
     encoding: layer.encoding,
   }
 }
+
+const crossedWarning = (layer: Layer, feature: number): Problem => ({
+  code: 'polygon-self-crossing',
+  layer: layer.name,
+  row: layer.rows[feature] ?? feature + 1,
+  reason: 'The polygon crosses itself: its lobes count against each other in the area',
+  remedy: 'Redraw it, or cut it in two where it crosses.',
+})
 
 /** The layer in degrees; undefined, with a warning, where its CRS is one that cannot be computed with. */
 function findGlobeLayer(layer: Layer, warnings: Problem[]): Layer | undefined {

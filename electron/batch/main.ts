@@ -45,7 +45,8 @@ async function main(argv: readonly string[]): Promise<number> {
   const doubts = describeDoubts(rejected, session.warnings)
   if (doubts !== '') process.stderr.write(`${doubts}\n`)
   // A result that lists its own warnings keeps them; for the rest they stand beside it.
-  const json = { warnings: session.warnings, ...(outcome.json as object) }
+  const own = outcome.json as { readonly warnings?: unknown }
+  const json = { ...own, warnings: own.warnings ?? session.warnings }
   process.stdout.write(args.isJson ? `${JSON.stringify(json)}\n` : `${outcome.text}\n`)
   return rejected.length > 0 || outcome.isAnswerChanged === true ? 3 : 0
 }

@@ -27,14 +27,19 @@ export async function readCommand(args: Arguments, session: BatchSession): Promi
     session.task,
   )
   const lines = description.layers.map(
-    layer =>
-      `${layer.name}: ${layer.features} features, ${layer.kind}, ${layer.crs ?? 'no coordinate system'} (${layer.crs_source})`,
+    layer => `${layer.name}: ${layer.features} features, ${layer.kind}, ${systemOf(layer)}`,
   )
   return {
     json: description,
     text: [`${description.format}`, ...lines].join('\n'),
     ...doubts,
   }
+}
+
+/** A layer's coordinate system in words; a table has none, a layer without one cannot be measured. */
+function systemOf({ kind, crs, crs_source }: { kind: string; crs: string | null; crs_source: string }): string {
+  if (crs !== null) return `${crs} (${crs_source})`
+  return kind === 'none' ? 'no coordinates' : 'coordinate system unknown, so that bounds, lengths and areas are unknown'
 }
 
 /** `vet REPORTS`: one row a finding. */
