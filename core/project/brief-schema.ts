@@ -134,7 +134,9 @@ const sheet = z.strictObject({
 
 export const briefSchema = z.strictObject({
   title: z.string().min(1),
-  species: z.union([z.string(), profile]).optional(),
+  species: z
+    .union([z.string(), profile], oneOf('the name of a profile, or a profile written out (id, name and its values)'))
+    .optional(),
   working_crs: z.string().optional(),
   layers,
   seasons: z.array(season).optional(),
