@@ -180,8 +180,11 @@ function drawPatches(board: Board, season: SheetSeason): Operator[] {
   const look = patchLook(season)
   for (const patch of content.patches.filter(one => one.season === season)) {
     const rings = polygonOnPage(patch.outline, transform)
-    if (rings.length === 0) continue
-    const [left, top, right, bottom] = boundsOf(rings)
+    const first = patch.outline[0]?.[0]
+    if (first === undefined) continue
+    // At a small scale a patch shrinks to nothing; where it stands is told by its first corner.
+    const onPage = rings.length > 0 ? rings : [Float64Array.of(...transform.positionToPage(first[0]!, first[1]!))]
+    const [left, top, right, bottom] = boundsOf(onPage)
     if (Math.max(right - left, bottom - top) >= LEAST_PATCH) {
       items.push(...area(rings, look, () => drawn.add(`patch-${season}`)))
       if (season === 'shown') board.patchRings.push(...rings)
