@@ -45,7 +45,7 @@ async function runBrief(path: string, session: BatchSession): Promise<Desk> {
 export async function seasonCommand(args: Arguments, session: BatchSession): Promise<Outcome> {
   args.allow(['out'], 1)
   const brief = args.word(0, 'a brief')
-  const out = args.out()
+  const out = args.required('out')
   const desk = await runBrief(brief, session)
   const outputs = await desk.outputs()
   const stale = await findStaleFiles(out, new Set(outputs.keys()))
