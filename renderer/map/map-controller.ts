@@ -116,6 +116,8 @@ export class MapController {
     })
     this.map.touchZoomRotate.disableRotation()
     this.map.keyboard.disableRotation()
+    // A tile can ask for an image before its style has told that it is loaded.
+    this.map.setMissingStyleImageResolver(() => this.#addImages())
     this.map.on('style.load', () => this.#dress())
     this.map.on('move', () => listeners.onMove())
     this.map.on('mousemove', event => this.#point(event))
@@ -206,6 +208,14 @@ export class MapController {
 
   /** Hatches, opacities and states, which a new style does not bring. */
   #dress(): void {
+    this.#addImages()
+    this.#strengths.clear()
+    this.#writeStrengths()
+    this.#writeUnits()
+    this.#mark(this.#selection, true)
+  }
+
+  #addImages(): void {
     const palette: Palette = readPalette()
     for (const [hatch, token] of HATCHES) {
       const name = hatchName(hatch, token)
@@ -219,10 +229,6 @@ export class MapController {
     ] as const)
       if (!this.map.hasImage(name))
         this.map.addImage(name, drawOutlierSign(palette.shown, palette.halo, isAgeUnknown), { pixelRatio: 2 })
-    this.#strengths.clear()
-    this.#writeStrengths()
-    this.#writeUnits()
-    this.#mark(this.#selection, true)
   }
 
   #writeStrengths(): void {

@@ -6,7 +6,14 @@ import { isDrawn } from './drawn.ts'
 import { setLocale, type WindowState, windowStore } from './window-state.ts'
 
 /** The desk and its host as this window holds them; set once at the start. */
-const held: { desk: DeskClient | null; host: HostSurface | null; views: number } = { desk: null, host: null, views: 0 }
+const held: {
+  desk: DeskClient | null
+  host: HostSurface | null
+  /** How many views were asked for; the latest wins. */
+  views: number
+  /** Answers of this run by question and seasons. */
+  known: Map<string, QuestionView>
+} = { desk: null, host: null, views: 0, known: new Map() }
 
 export function desk(): DeskClient {
   if (held.desk === null) throw new Error('The desk has not started.')
@@ -117,6 +124,7 @@ async function takeOverview(overview: Overview, isNew: boolean): Promise<void> {
   const fresh: SeasonChoice = isKept
     ? choice
     : { shown: last?.season ?? '', compared: overview.seasons.at(-2)?.season ?? null }
+  held.known = new Map()
   const map = await desk().takeMapLayers()
   const selected = isNew
     ? { selection: null, card: null, ledger: null, rows: {}, goTo: { box: overview.bounds } }
@@ -128,18 +136,45 @@ async function takeOverview(overview: Overview, isNew: boolean): Promise<void> {
 /** Shows a question for a choice of seasons; the latest asked wins. */
 export async function showQuestion(question: QuestionId, choice: SeasonChoice): Promise<void> {
   const turn = ++held.views
-  windowStore.set({ question, choice })
+  const known = held.known.get(keyOf(question, choice))
+  windowStore.set(known === undefined ? { question, choice } : { question, choice, view: known, ...undrawn(known) })
   try {
-    const view = await desk().call('question', question, choice)
-    if (turn !== held.views) return
-    windowStore.set({ view, ...undrawn(view) })
+    if (known === undefined) {
+      const view = await viewOf(question, choice)
+      if (turn !== held.views) return
+      windowStore.set({ view, ...undrawn(view) })
+    }
     void renewCard()
+    void askAhead(turn)
     const { ledger } = windowStore.get()
     if (ledger !== null) windowStore.set({ ledger: await desk().call('ledger', ledger.layer, choice) })
   } catch (error) {
     showFailure(error)
   }
 }
+
+const keyOf = (question: QuestionId, { shown, compared }: SeasonChoice) => `${question} ${shown} ${compared}`
+
+/** The answer for a choice, kept until another run. */
+async function viewOf(question: QuestionId, choice: SeasonChoice): Promise<QuestionView> {
+  const { known } = held
+  const view = await desk().call('question', question, choice)
+  known.set(keyOf(question, choice), view)
+  return view
+}
+
+/** Asks while nothing else is asked what each season would answer, so that its press finds the answer there. */
+async function askAhead(turn: number): Promise<void> {
+  await new Promise(resolve => setTimeout(resolve, AHEAD_AFTER_MS))
+  const { overview, question, choice } = windowStore.get()
+  for (const { season } of overview?.seasons ?? []) {
+    if (turn !== held.views || windowStore.get().work !== null) return
+    const next = choiceOf(season, choice)
+    if (!held.known.has(keyOf(question, next))) await viewOf(question, next).catch(() => undefined)
+  }
+}
+
+const AHEAD_AFTER_MS = 250
 
 /** What was selected goes when the question or the seasons now shown do not draw it. */
 function undrawn(view: QuestionView): Partial<WindowState> {
@@ -163,9 +198,13 @@ export const askQuestion = (question: QuestionId): void => {
 /** Shows a season; the one that was compared gives way when it is the same. */
 export async function showSeason(season: string): Promise<void> {
   const { choice, question } = windowStore.get()
-  const compared = choice.compared === season ? choice.shown : choice.compared
-  if (season !== choice.shown) await showQuestion(question, { shown: season, compared })
+  if (season !== choice.shown) await showQuestion(question, choiceOf(season, choice))
 }
+
+const choiceOf = (season: string, { shown, compared }: SeasonChoice): SeasonChoice => ({
+  shown: season,
+  compared: compared === season ? shown : compared,
+})
 
 /** Compares with a season, or no longer when it already was the compared one. */
 export function compareSeason(season: string): void {

@@ -217,6 +217,8 @@ test('where water carries it follows the season shown: legend, words, spine and 
 
 test('Enter goes to the first that is found, another season is shown when it is picked, and a card leaves with its patch', async () => {
   await ask('Where is it?')
+  await page.locator('[data-season="2025"]').click()
+  await page.locator('.season-band.is-shown [data-season="2025"]').waitFor()
   const find = page.locator('#find')
   await find.fill('P07')
   await find.press('Enter')
