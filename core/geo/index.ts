@@ -8,6 +8,7 @@ export {
   type ClosingOptions,
   createArcsClosing,
   createGeosClosing,
+  DisjointSets,
   groupCircles,
   type LayeredAreas,
   measureLayers,

@@ -1,6 +1,6 @@
+import { DisjointSets } from '../geo/index.ts'
 import { DIRECTION_EVIDENCE } from '../model/index.ts'
 import { findBridges } from './bridges.ts'
-import { DisjointSets } from './disjoint-sets.ts'
 import { groupEndsByNode, type NodeLists } from './flow-graph.ts'
 
 /** What is known of each piece as digitised, before its direction is decided. */
@@ -124,7 +124,7 @@ function findOutlets(state: DirectionState, ends: NodeLists): number[] {
   const deadEnds = new Candidates(nodeCount)
   const others = new Candidates(nodeCount)
   for (let v = 0; v < nodeCount; v++) {
-    const root = sets.find(v)
+    const root = sets.leader(v)
     if (isOutlet[v]) marked[root] = 1
     if (!comesIn[v] || goesOut[v]) continue
     const candidates = ends.offsets[v + 1]! - ends.offsets[v]! === 1 ? deadEnds : others

@@ -1,5 +1,5 @@
+import { DisjointSets } from '../geo/index.ts'
 import { NETWORK_PROBLEM, type NetworkProblemKind } from '../model/index.ts'
-import { DisjointSets } from './disjoint-sets.ts'
 import { groupEndsByNode, type NodeLists } from './flow-graph.ts'
 import { type FoundProblem, GAP_REACH, type Mend, type NetworkDraft } from './network-draft.ts'
 import { mendContact, mendDirection, mendEnd, mendGap, mendLoop, reachNear } from './network-repairs.ts'
@@ -181,7 +181,7 @@ function findLoops(draft: NetworkDraft, ends: NodeLists): FoundProblem[] {
   const groups = new Map<number, number[]>()
   for (let r = 0; r < network.reachCount; r++) {
     if (!isLoop[r]) continue
-    const root = sets.find(network.from[r]!)
+    const root = sets.leader(network.from[r]!)
     const group = groups.get(root)
     if (group) group.push(r)
     else groups.set(root, [r])
@@ -246,7 +246,7 @@ function findDisconnected(draft: NetworkDraft, sinks: readonly number[]): FoundP
   let isAnyMarked = false
   let longest = 0
   for (let r = 0; r < network.reachCount; r++) {
-    const root = sets.find(network.from[r]!)
+    const root = sets.leader(network.from[r]!)
     length[root]! += network.length[r]!
     if (length[root]! > longest) longest = length[root]!
     if (!network.isOutlet[network.from[r]!] && !network.isOutlet[network.to[r]!]) continue
@@ -255,13 +255,13 @@ function findDisconnected(draft: NetworkDraft, sinks: readonly number[]): FoundP
   }
   const parts = new Map<number, number[]>()
   for (let r = 0; r < network.reachCount; r++) {
-    const root = sets.find(network.from[r]!)
+    const root = sets.leader(network.from[r]!)
     if (hasOutlet[root] || !(isAnyMarked || length[root]! < longest)) continue
     const reaches = parts.get(root)
     if (reaches) reaches.push(r)
     else parts.set(root, [r])
   }
-  const endOf = onlyEnds(parts, [...sinks, ...draft.direction.foundOutlets], node => sets.find(node))
+  const endOf = onlyEnds(parts, [...sinks, ...draft.direction.foundOutlets], node => sets.leader(node))
   return [...parts].map(([root, reaches]) => {
     const end = endOf.get(root) ?? -1
     const size = reaches.length === 1 ? 'One reach' : `${reaches.length} reaches`

@@ -1,4 +1,4 @@
-import { DisjointSets } from './disjoint-sets.ts'
+import { DisjointSets } from '../geo/index.ts'
 import { LocalScale, localMetresAt } from './local-metres.ts'
 import { orderOfKeys } from './number-order.ts'
 
@@ -91,7 +91,7 @@ function numberNodes(points: Float64Array, sets: DisjointSets): NodeClusters {
   const nodeOfRoot = new Int32Array(count).fill(-1)
   let nodeCount = 0
   for (let i = 0; i < count; i++) {
-    const root = sets.find(i)
+    const root = sets.leader(i)
     if (nodeOfRoot[root]! < 0) {
       nodeOfRoot[root] = nodeCount
       first[nodeCount++] = i
